@@ -89,7 +89,9 @@ if (only.Length == 0)
 }
 
 bool all = measured.TrueForAll(entry => entry.Holds);
-Say($"{measured.Count(entry => entry.Goal is not null && entry.Holds)} of {measured.Count(entry => entry.Goal is not null)} goals hold");
+Say(
+    $"{measured.Count(entry => entry.Goal is not null && entry.Holds)} of {measured.Count(entry => entry.Goal is not null)} goals hold"
+);
 if (json)
 {
     string machine =

@@ -9,8 +9,7 @@ public static class RepositoryFiles
     public static string Root => Located.Value;
 
     /// <summary>A file below tests/Reference, for instance <c>Reference("geodesy", "utm.json")</c>.</summary>
-    public static string Reference(params string[] parts) =>
-        Path.Combine([Root, "tests", "Reference", .. parts]);
+    public static string Reference(params string[] parts) => Path.Combine([Root, "tests", "Reference", .. parts]);
 
     /// <summary>A file of the open data laid beside the project, or null when this machine has none.</summary>
     public static string? OpenData(params string[] parts)

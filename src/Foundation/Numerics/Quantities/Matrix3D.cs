@@ -106,11 +106,7 @@ public readonly record struct Matrix3D(
     public Matrix3D Transposed() => new(M11, M21, M31, M12, M22, M32, M13, M23, M33);
 
     public static Vector3D operator *(Matrix3D matrix, Vector3D vector) =>
-        new(
-            Vector3D.Dot(matrix.Row1, vector),
-            Vector3D.Dot(matrix.Row2, vector),
-            Vector3D.Dot(matrix.Row3, vector)
-        );
+        new(Vector3D.Dot(matrix.Row1, vector), Vector3D.Dot(matrix.Row2, vector), Vector3D.Dot(matrix.Row3, vector));
 
     public static Matrix3D operator *(Matrix3D left, Matrix3D right)
     {

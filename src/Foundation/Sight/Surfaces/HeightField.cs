@@ -41,7 +41,11 @@ public sealed class HeightField
         ArgumentOutOfRangeException.ThrowIfLessThan(columns, 2);
         if (!(cellMetres > 0) || !double.IsFinite(cellMetres))
         {
-            throw new ArgumentOutOfRangeException(nameof(cellMetres), cellMetres, "The distance between posts must be above 0.");
+            throw new ArgumentOutOfRangeException(
+                nameof(cellMetres),
+                cellMetres,
+                "The distance between posts must be above 0."
+            );
         }
 
         if (heightsLocalMetres.Length != (long)rows * columns)
@@ -195,8 +199,7 @@ public sealed class HeightField
     {
         Vector3D way = end - start;
         double length = way.Length;
-        return length <= startClearanceMetres
-            || !TryHit(start, way / length, startClearanceMetres, length, out _);
+        return length <= startClearanceMetres || !TryHit(start, way / length, startClearanceMetres, length, out _);
     }
 
     private static (float[][] Highest, int[] Rows, int[] Columns) BuildPyramid(float[] posts, int rows, int columns)

@@ -19,7 +19,7 @@ public sealed record CameraMount(Matrix3D ReferenceToBand, Vector3D LensInRefere
     /// <summary>The pose of this band's camera when the reference band's is known.</summary>
     public CameraPose PoseOfBand(CameraPose reference) =>
         new(
-            reference.CentreEnuMetres + (reference.EnuToCamera.Transposed() * LensInReferenceMetres),
-            ReferenceToBand * reference.EnuToCamera
+            reference.CentreLocalMetres + (reference.LocalToCamera.Transposed() * LensInReferenceMetres),
+            ReferenceToBand * reference.LocalToCamera
         );
 }

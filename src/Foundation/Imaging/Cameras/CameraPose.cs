@@ -2,16 +2,13 @@ using Hillrow.Numerics;
 
 namespace Hillrow.Imaging;
 
-/// <summary>Where a camera is and which way it looks, in the survey's local east-north-up frame.</summary>
-/// <param name="CentreEnuMetres">The lens's centre.</param>
-/// <param name="EnuToCamera">Rotation taking east-north-up vectors into the camera frame (x right, y down, z forward).</param>
-public readonly record struct CameraPose(Vector3D CentreEnuMetres, Matrix3D EnuToCamera)
+/// <summary>Where a camera stands and looks, in the survey's local east-north-up frame (metres).</summary>
+/// <param name="CentreLocalMetres">Projection centre.</param>
+/// <param name="LocalToCamera">Rotation: a direction in the local frame → the camera frame (x right, y down, z forward).</param>
+public sealed record CameraPose(Vector3D CentreLocalMetres, Matrix3D LocalToCamera)
 {
-    public static CameraPose From(Vector3D centreEnuMetres, Attitude attitude) =>
-        new(centreEnuMetres, attitude.EnuToCamera());
-
-    /// <summary>The direction of view (optical axis), unit length.</summary>
-    public Vector3D ViewEnu => EnuToCamera.Row3;
+    /// <summary>Direction of view (the optical axis) in the local frame, unit length.</summary>
+    public Vector3D ViewLocal => LocalToCamera.Row3;
 
     /// <summary>Angle between the direction of view and straight down, 0° … 180°.</summary>
     public Angle OffNadir
@@ -19,16 +16,29 @@ public readonly record struct CameraPose(Vector3D CentreEnuMetres, Matrix3D EnuT
         get
         {
             // atan2 keeps its precision near the vertical, where acos loses half the digits.
-            Vector3D view = ViewEnu;
+            Vector3D view = ViewLocal;
             return Angle.FromRadians(Math.Atan2(Math.Sqrt((view.X * view.X) + (view.Y * view.Y)), -view.Z));
         }
     }
 
     /// <summary>Azimuth the camera looks towards, clockwise from north, [0°, 360°); without meaning straight down.</summary>
-    public Angle ViewAzimuth => Angle.FromRadians(Math.Atan2(ViewEnu.X, ViewEnu.Y)).WrappedPositive();
+    public Angle ViewAzimuth => Angle.FromRadians(Math.Atan2(ViewLocal.X, ViewLocal.Y)).WrappedPositive();
 
-    public Vector3D ToCamera(Vector3D pointEnuMetres) => EnuToCamera * (pointEnuMetres - CentreEnuMetres);
+    /// <summary>Pose from the attitude of the camera's carrier; see <see cref="Attitude"/> for the order of turns.</summary>
+    public static CameraPose FromAttitude(Vector3D centreLocalMetres, Attitude attitude) =>
+        new(centreLocalMetres, attitude.EnuToCamera());
 
-    /// <summary>A direction of the camera frame, in east-north-up.</summary>
-    public Vector3D DirectionEnu(Vector3D inCamera) => EnuToCamera.Transposed() * inCamera;
+    /// <inheritdoc cref="FromAttitude(Vector3D, Attitude)"/>
+    public static CameraPose FromAttitude(
+        Vector3D centreLocalMetres,
+        Angle yawClockwiseFromNorth,
+        Angle pitchNoseUp,
+        Angle rollRightWingDown
+    ) => FromAttitude(centreLocalMetres, new Attitude(yawClockwiseFromNorth, pitchNoseUp, rollRightWingDown));
+
+    /// <summary>A place in the local frame, seen from the camera (z is the depth along the view).</summary>
+    public Vector3D ToCamera(Vector3D pointLocalMetres) => LocalToCamera * (pointLocalMetres - CentreLocalMetres);
+
+    /// <summary>A direction of the camera frame, in the local frame.</summary>
+    public Vector3D ToLocalDirection(Vector3D directionInCamera) => LocalToCamera.Transposed() * directionInCamera;
 }

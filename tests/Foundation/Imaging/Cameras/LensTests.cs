@@ -164,7 +164,7 @@ public sealed class LensTests
             Matrix3D.FromRotationVector(new Vector3D(0.01, -0.02, 0.005)),
             new Vector3D(0.03, -0.015, 0.002)
         );
-        CameraPose reference = CameraPose.From(new Vector3D(3, 4, 50), Attitude.FromDegrees(200, 4, -7));
+        CameraPose reference = CameraPose.FromAttitude(new Vector3D(3, 4, 50), Attitude.FromDegrees(200, 4, -7));
         Vector3D point = new(10, -3, 1.5);
         Vector3D throughReference = mount.ToBand(reference.ToCamera(point));
         Vector3D direct = mount.PoseOfBand(reference).ToCamera(point);

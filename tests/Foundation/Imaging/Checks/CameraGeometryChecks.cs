@@ -92,8 +92,8 @@ public static class CameraGeometryChecks
             tally.CompareTurn(check.Id, "omega", angles.Omega, Out("omega_deg"));
             tally.CompareTurn(check.Id, "phi", angles.Phi, Out("phi_deg"));
             tally.CompareTurn(check.Id, "kappa", angles.Kappa, Out("kappa_deg"));
-            CameraPose pose = CameraPose.From(Vector3D.Zero, attitude);
-            tally.Compare(check.Id, "look", pose.ViewEnu, Vector(check.Out.GetProperty("look_enu")), 1e-10);
+            CameraPose pose = CameraPose.FromAttitude(Vector3D.Zero, attitude);
+            tally.Compare(check.Id, "look", pose.ViewLocal, Vector(check.Out.GetProperty("look_enu")), 1e-10);
             tally.CompareTurn(check.Id, "off nadir", pose.OffNadir, Out("off_nadir_deg"));
 
             // Straight down there is no azimuth of view.

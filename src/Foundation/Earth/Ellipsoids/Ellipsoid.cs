@@ -21,7 +21,8 @@ public sealed record Ellipsoid(string Name, double SemiMajorAxisMetres, double I
 
     public static Ellipsoid Clarke1880Arc { get; } = new("Clarke 1880 (Arc)", 6378249.145, 293.4663077);
 
-    public static Ellipsoid Clarke1880Ign { get; } = new("Clarke 1880 (IGN)", 6378249.2, 6378249.2 / (6378249.2 - 6356515));
+    public static Ellipsoid Clarke1880Ign { get; } =
+        new("Clarke 1880 (IGN)", 6378249.2, 6378249.2 / (6378249.2 - 6356515));
 
     public static Ellipsoid Grs1967Modified { get; } = new("GRS 1967 Modified", 6378160, 298.25);
 

@@ -97,11 +97,7 @@ public sealed class GeoidModel
         double latitude = place.Latitude.Degrees;
         return latitude is >= -90.0000001 and <= 90.0000001
             ? Math.Clamp((latitude + 90) / stepDegrees, 0, rows - 1)
-            : throw new ArgumentOutOfRangeException(
-                nameof(place),
-                place,
-                "A latitude lies between -90° and 90°."
-            );
+            : throw new ArgumentOutOfRangeException(nameof(place), place, "A latitude lies between -90° and 90°.");
     }
 
     private double ColumnOf(GeographicPoint place) => (place.Longitude.Degrees - westDegrees) / stepDegrees;

@@ -21,9 +21,7 @@ public sealed class AlbersEqualArea : Projection
         double firstQ = AuthalicLatitude.QOf(Math.Sin(first), eccentricity);
         double secondQ = AuthalicLatitude.QOf(Math.Sin(second), eccentricity);
         cone =
-            Math.Abs(first - second) < 1e-10
-                ? Math.Sin(first)
-                : (firstRing - RingSquared(second)) / (secondQ - firstQ);
+            Math.Abs(first - second) < 1e-10 ? Math.Sin(first) : (firstRing - RingSquared(second)) / (secondQ - firstQ);
         if (!(Math.Abs(cone) > 1e-6) || !double.IsFinite(cone))
         {
             throw new ArgumentException("The standard parallels do not define a cone.", nameof(parameters));

@@ -50,8 +50,5 @@ public sealed class Mercator : Projection
         );
 
     public override GridDistortion DistortionAt(GeographicPoint place) =>
-        new(
-            Angle.Zero,
-            radius / (Ellipsoid.PrimeVerticalRadiusMetres(place.Latitude.Radians) * place.Latitude.Cosine)
-        );
+        new(Angle.Zero, radius / (Ellipsoid.PrimeVerticalRadiusMetres(place.Latitude.Radians) * place.Latitude.Cosine));
 }

@@ -29,7 +29,9 @@ public sealed class TransverseMercator : Projection
         if (!(parameters.Scale > 0))
         {
             throw new ArgumentException(
-                FormattableString.Invariant($"Scale at the central meridian is {parameters.Scale}; it must be above 0."),
+                FormattableString.Invariant(
+                    $"Scale at the central meridian is {parameters.Scale}; it must be above 0."
+                ),
                 nameof(parameters)
             );
         }
@@ -150,10 +152,7 @@ public sealed class TransverseMercator : Projection
             sumEta += c * cosineNow * sinhNow;
             p += 2 * j * c * cosineNow * coshNow;
             q += 2 * j * c * sineNow * sinhNow;
-            (sineNow, cosineNow) = (
-                (sineNow * cosine) + (cosineNow * sine),
-                (cosineNow * cosine) - (sineNow * sine)
-            );
+            (sineNow, cosineNow) = ((sineNow * cosine) + (cosineNow * sine), (cosineNow * cosine) - (sineNow * sine));
             (sinhNow, coshNow) = ((sinhNow * cosh) + (coshNow * sinh), (coshNow * cosh) + (sinhNow * sinh));
         }
     }
@@ -165,10 +164,8 @@ public sealed class TransverseMercator : Projection
         double n4 = n3 * n;
         double n5 = n4 * n;
         double n6 = n5 * n;
-        alpha[1] =
-            (n / 2) - (n2 * 2 / 3) + (n3 * 5 / 16) + (n4 * 41 / 180) - (n5 * 127 / 288) + (n6 * 7891 / 37800);
-        alpha[2] =
-            (n2 * 13 / 48) - (n3 * 3 / 5) + (n4 * 557 / 1440) + (n5 * 281 / 630) - (n6 * 1983433 / 1935360);
+        alpha[1] = (n / 2) - (n2 * 2 / 3) + (n3 * 5 / 16) + (n4 * 41 / 180) - (n5 * 127 / 288) + (n6 * 7891 / 37800);
+        alpha[2] = (n2 * 13 / 48) - (n3 * 3 / 5) + (n4 * 557 / 1440) + (n5 * 281 / 630) - (n6 * 1983433 / 1935360);
         alpha[3] = (n3 * 61 / 240) - (n4 * 103 / 140) + (n5 * 15061 / 26880) + (n6 * 167603 / 181440);
         alpha[4] = (n4 * 49561 / 161280) - (n5 * 179 / 168) + (n6 * 6601661 / 7257600);
         alpha[5] = (n5 * 34729 / 80640) - (n6 * 3418889 / 1995840);

@@ -28,8 +28,5 @@ public sealed class WebMercator : Projection
 
     /// <summary>The scale is that of the meridian; that of the parallel differs by up to 0.7 %.</summary>
     public override GridDistortion DistortionAt(GeographicPoint place) =>
-        new(
-            Angle.Zero,
-            Radius / (Ellipsoid.MeridianRadiusMetres(place.Latitude.Radians) * place.Latitude.Cosine)
-        );
+        new(Angle.Zero, Radius / (Ellipsoid.MeridianRadiusMetres(place.Latitude.Radians) * place.Latitude.Cosine));
 }

@@ -54,17 +54,7 @@ public sealed record HelmertShift(
             double y = YArcSeconds * RadiansPerArcSecond;
             double z = ZArcSeconds * RadiansPerArcSecond;
             double scale = 1 + (ScalePartsPerMillion * 1e-6);
-            return new(
-                scale,
-                -z * scale,
-                y * scale,
-                z * scale,
-                scale,
-                -x * scale,
-                -y * scale,
-                x * scale,
-                scale
-            );
+            return new(scale, -z * scale, y * scale, z * scale, scale, -x * scale, -y * scale, x * scale, scale);
         }
     }
 }

@@ -55,7 +55,13 @@ internal static class ReferenceDatums
         new(4749, "RGNC91-93", Ellipsoid.Grs1980, null, 2),
         new(4755, "DGN95", Ellipsoid.Wgs84, null, 2),
         // EPSG:6960
-        new(4756, "VN-2000", Ellipsoid.Wgs84, new(-191.90441429, -39.30318279, -111.45032835, 0.00928836, -0.01975479, 0.00427372, 0.252906278), 1),
+        new(
+            4756,
+            "VN-2000",
+            Ellipsoid.Wgs84,
+            new(-191.90441429, -39.30318279, -111.45032835, 0.00928836, -0.01975479, 0.00427372, 0.252906278),
+            1
+        ),
         new(4758, "JAD2001", Ellipsoid.Wgs84, null, 1),
         new(4761, "HTRS96", Ellipsoid.Grs1980, null, 1),
         new(4764, "RSRGD2000", Ellipsoid.Grs1980, null, 1),

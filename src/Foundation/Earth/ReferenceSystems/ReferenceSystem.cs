@@ -12,7 +12,10 @@ public sealed record ReferenceSystem
 
     /// <exception cref="InputProblemException">We do not know the code; the message says how to mend it.</exception>
     public ReferenceSystem(int epsgCode)
-        : this(ReferenceSystemCatalogue.Find(epsgCode) ?? throw Unknown($"EPSG:{epsgCode}", "its parameters are not built in.")) { }
+        : this(
+            ReferenceSystemCatalogue.Find(epsgCode)
+                ?? throw Unknown($"EPSG:{epsgCode}", "its parameters are not built in.")
+        ) { }
 
     private ReferenceSystem(ReferenceSystemDefinition definition)
     {

@@ -17,9 +17,7 @@ public sealed class HeightField
     private const double BorderNudgeCells = 1e-7;
 
     private readonly float[] heights;
-    private readonly float[][] highest;
-    private readonly int[] levelColumns;
-    private readonly int[] levelRows;
+    private readonly HeightPyramid pyramid;
 
     /// <param name="westMetres">Local easting of the first column of posts.</param>
     /// <param name="northMetres">Local northing of the first row of posts.</param>
@@ -62,8 +60,9 @@ public sealed class HeightField
         Rows = rows;
         Columns = columns;
         heights = heightsLocalMetres.ToArray();
-        (highest, levelRows, levelColumns) = BuildPyramid(heights, rows, columns);
-        HighestMetres = highest[^1][0];
+        pyramid = HeightPyramid.Over(heights, rows, columns);
+        HighestMetres = pyramid.Levels[^1].Highest[0];
+        LowestMetres = pyramid.Levels[^1].Lowest[0];
     }
 
     public double WestMetres { get; }
@@ -82,6 +81,9 @@ public sealed class HeightField
 
     /// <summary>Highest height of the field; negative infinity when every cell is void.</summary>
     public double HighestMetres { get; }
+
+    /// <summary>Lowest height of the field; positive infinity when every cell is void.</summary>
+    public double LowestMetres { get; }
 
     public ReadOnlySpan<float> Heights => heights;
 
@@ -143,16 +145,17 @@ public sealed class HeightField
 
         double speed = Math.Max(Math.Abs(dx), Math.Abs(dy));
         double nudge = speed > 0 ? BorderNudgeCells / speed : 0;
-        int level = highest.Length - 1;
+        int level = pyramid.Levels.Length - 1;
         while (t <= end)
         {
             double inside = Math.Min(t + nudge, end);
             int column = Math.Clamp((int)Math.Floor(x0 + (dx * inside)), 0, Columns - 2) >> level;
             int row = Math.Clamp((int)Math.Floor(y0 + (dy * inside)), 0, Rows - 2) >> level;
-            double exit = Math.Min(end, Exit(x0, dx, column, level, Math.Min(Exit(y0, dy, row, level, end), end)));
-            exit = Math.Max(exit, t);
+            double leaves = Math.Min(ExitOf(x0, dx, column, level), ExitOf(y0, dy, row, level));
+            double exit = Math.Max(t, Math.Min(end, leaves));
             double lowest = Math.Min(origin.Z + (direction.Z * t), origin.Z + (direction.Z * exit));
-            bool passesOver = lowest > highest[level][(row * levelColumns[level]) + column];
+            HeightPyramid.Level cells = pyramid.Levels[level];
+            bool passesOver = lowest > cells.Highest[(row * cells.Columns) + column];
             if (!passesOver && level > 0)
             {
                 level--;
@@ -171,7 +174,7 @@ public sealed class HeightField
 
             t = exit;
             // Climb when the next cell belongs to another parent; one level at a time keeps the walk tight on slopes.
-            if (level < highest.Length - 1)
+            if (level < pyramid.Levels.Length - 1)
             {
                 double next = Math.Min(t + nudge, end);
                 int nextColumn = Math.Clamp((int)Math.Floor(x0 + (dx * next)), 0, Columns - 2) >> (level + 1);
@@ -191,6 +194,15 @@ public sealed class HeightField
         return false;
     }
 
+    /// <summary>Bounds of the heights inside a rectangle; a little wide, never too narrow. Infinite bounds when void.</summary>
+    public (double LowestMetres, double HighestMetres) RangeWithin(double west, double east, double south, double north) =>
+        pyramid.RangeOf(
+            (west - WestMetres) / CellMetres,
+            (east - WestMetres) / CellMetres,
+            (NorthMetres - north) / CellMetres,
+            (NorthMetres - south) / CellMetres
+        );
+
     /// <summary>Whether nothing of the surface stands between two places.</summary>
     /// <param name="start">A place on or above the surface, local metres.</param>
     /// <param name="end">Another one.</param>
@@ -200,55 +212,6 @@ public sealed class HeightField
         Vector3D way = end - start;
         double length = way.Length;
         return length <= startClearanceMetres || !TryHit(start, way / length, startClearanceMetres, length, out _);
-    }
-
-    private static (float[][] Highest, int[] Rows, int[] Columns) BuildPyramid(float[] posts, int rows, int columns)
-    {
-        List<float[]> levels = [];
-        List<int> rowCounts = [];
-        List<int> columnCounts = [];
-        int cellRows = rows - 1;
-        int cellColumns = columns - 1;
-        float[] finest = new float[cellRows * cellColumns];
-        for (int row = 0; row < cellRows; row++)
-        {
-            for (int column = 0; column < cellColumns; column++)
-            {
-                int at = (row * columns) + column;
-                float top = MathF.Max(posts[at], posts[at + 1]);
-                float bottom = MathF.Max(posts[at + columns], posts[at + columns + 1]);
-                float high = MathF.Max(top, bottom); // MathF.Max gives NaN when either is NaN
-                finest[(row * cellColumns) + column] = float.IsNaN(high) ? float.NegativeInfinity : high;
-            }
-        }
-
-        levels.Add(finest);
-        rowCounts.Add(cellRows);
-        columnCounts.Add(cellColumns);
-        while (cellRows > 1 || cellColumns > 1)
-        {
-            int aboveRows = (cellRows + 1) / 2;
-            int aboveColumns = (cellColumns + 1) / 2;
-            float[] below = levels[^1];
-            float[] above = new float[aboveRows * aboveColumns];
-            Array.Fill(above, float.NegativeInfinity);
-            for (int row = 0; row < cellRows; row++)
-            {
-                for (int column = 0; column < cellColumns; column++)
-                {
-                    ref float target = ref above[((row / 2) * aboveColumns) + (column / 2)];
-                    target = MathF.Max(target, below[(row * cellColumns) + column]);
-                }
-            }
-
-            levels.Add(above);
-            rowCounts.Add(aboveRows);
-            columnCounts.Add(aboveColumns);
-            cellRows = aboveRows;
-            cellColumns = aboveColumns;
-        }
-
-        return ([.. levels], [.. rowCounts], [.. columnCounts]);
     }
 
     /// <summary>Cuts [t, end] to where start + step·t lies in [0, limit].</summary>
@@ -292,16 +255,16 @@ public sealed class HeightField
         return t <= end;
     }
 
-    /// <summary>Distance at which the ray leaves a cell along one axis.</summary>
-    private static double Exit(double start, double step, int cell, int level, double never)
+    /// <summary>Distance at which the ray leaves a cell along one axis; infinite when it runs along it.</summary>
+    private static double ExitOf(double start, double step, int cell, int level)
     {
         if (step == 0)
         {
-            return never;
+            return double.PositiveInfinity;
         }
 
-        double border = step > 0 ? (double)(cell + 1) * (1 << level) : (double)cell * (1 << level);
-        return Math.Min(never, (border - start) / step);
+        double border = (double)(step > 0 ? cell + 1 : cell) * (1 << level);
+        return (border - start) / step;
     }
 
     /// <summary>Smallest root of ray height − bilinear height in [enter, exit], a quadratic in the distance.</summary>

@@ -195,7 +195,12 @@ public sealed class HeightField
     }
 
     /// <summary>Bounds of the heights inside a rectangle; a little wide, never too narrow. Infinite bounds when void.</summary>
-    public (double LowestMetres, double HighestMetres) RangeWithin(double west, double east, double south, double north) =>
+    public (double LowestMetres, double HighestMetres) RangeWithin(
+        double west,
+        double east,
+        double south,
+        double north
+    ) =>
         pyramid.RangeOf(
             (west - WestMetres) / CellMetres,
             (east - WestMetres) / CellMetres,

@@ -36,7 +36,7 @@ public sealed class SightFigures : FigureSource
                 4 * random.NextGaussian()
             );
             frames[at] = new SightedFrame(
-                CameraPose.From(new Vector3D(east, north, ground.HeightAt(east, north) + 100), attitude),
+                CameraPose.FromAttitude(new Vector3D(east, north, ground.HeightAt(east, north) + 100), attitude),
                 lens
             );
         }

@@ -67,7 +67,7 @@ public sealed class CoverageMapTests
                     Vector3D inCamera = frame.Pose.ToCamera(place);
                     if (frame.Lens.TryProject(inCamera, out PixelPoint pixel) && frame.Lens.Contains(pixel))
                     {
-                        bool clear = ground.Sees(place, frame.Pose.CentreEnuMetres);
+                        bool clear = ground.Sees(place, frame.Pose.CentreLocalMetres);
                         count += clear ? 1 : 0;
                         hidden += clear ? 0 : 1;
                     }
@@ -104,7 +104,7 @@ public sealed class CoverageMapTests
         SightedFrame frame = Down(150, -150, 150);
         Footprint footprint = Footprint.Of(frame, ground);
         Assert.True(footprint.Complete);
-        foreach (Vector3D corner in footprint.OutlineEnuMetres)
+        foreach (Vector3D corner in footprint.OutlineLocalMetres)
         {
             Assert.Equal(0.3 * corner.X, corner.Z, 3);
             Assert.True(frame.Lens.TryProject(frame.Pose.ToCamera(corner), out PixelPoint pixel));
@@ -129,7 +129,7 @@ public sealed class CoverageMapTests
                 random.NextDouble(-25, 25)
             );
             frames[at] = new SightedFrame(
-                CameraPose.From(new Vector3D(x, y, ground.HeightAt(x, y) + 40), attitude),
+                CameraPose.FromAttitude(new Vector3D(x, y, ground.HeightAt(x, y) + 40), attitude),
                 Lens
             );
         }
@@ -138,7 +138,7 @@ public sealed class CoverageMapTests
     }
 
     private static SightedFrame Down(double x, double y, double z) =>
-        new(CameraPose.From(new Vector3D(x, y, z), Attitude.FromDegrees(0, 0, 0)), Lens);
+        new(CameraPose.FromAttitude(new Vector3D(x, y, z), Attitude.FromDegrees(0, 0, 0)), Lens);
 
     private static HeightField Ground(int rows, int columns, double cell, Func<double, double, double> height)
     {

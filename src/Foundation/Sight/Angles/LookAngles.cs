@@ -20,29 +20,29 @@ public readonly record struct LookAngles(
     Angle ViewIncidence
 )
 {
-    /// <param name="placeEnuMetres">On the ground.</param>
-    /// <param name="cameraEnuMetres">Projection centre.</param>
-    /// <param name="towardsSunEnu">Unit direction to the sun.</param>
-    /// <param name="normalEnu">Unit normal of the surface, upwards.</param>
+    /// <param name="placeLocalMetres">On the ground.</param>
+    /// <param name="cameraLocalMetres">Projection centre.</param>
+    /// <param name="towardsSunLocal">Unit direction to the sun.</param>
+    /// <param name="normalLocal">Unit normal of the surface, upwards.</param>
     public static LookAngles At(
-        Vector3D placeEnuMetres,
-        Vector3D cameraEnuMetres,
-        Vector3D towardsSunEnu,
-        Vector3D normalEnu
+        Vector3D placeLocalMetres,
+        Vector3D cameraLocalMetres,
+        Vector3D towardsSunLocal,
+        Vector3D normalLocal
     )
     {
-        Vector3D towardsCamera = (cameraEnuMetres - placeEnuMetres).Normalized();
+        Vector3D towardsCamera = (cameraLocalMetres - placeLocalMetres).Normalized();
         Angle viewAzimuth = AzimuthOf(towardsCamera);
-        Angle difference = (viewAzimuth - AzimuthOf(towardsSunEnu)).WrappedSigned();
+        Angle difference = (viewAzimuth - AzimuthOf(towardsSunLocal)).WrappedSigned();
         Vector3D up = new(0, 0, 1);
         return new LookAngles(
             Between(towardsCamera, up),
             viewAzimuth,
-            Between(towardsSunEnu, up),
+            Between(towardsSunLocal, up),
             Angle.FromRadians(Math.Abs(difference.Radians)),
-            Between(towardsCamera, towardsSunEnu),
-            Between(towardsSunEnu, normalEnu),
-            Between(towardsCamera, normalEnu)
+            Between(towardsCamera, towardsSunLocal),
+            Between(towardsSunLocal, normalLocal),
+            Between(towardsCamera, normalLocal)
         );
     }
 

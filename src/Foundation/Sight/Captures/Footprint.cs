@@ -4,9 +4,9 @@ using Hillrow.Numerics;
 namespace Hillrow.Sight;
 
 /// <summary>The outline on the ground of what a frame sees.</summary>
-/// <param name="OutlineEnuMetres">Where the rays of the frame's border meet the surface, clockwise in the picture.</param>
+/// <param name="OutlineLocalMetres">Where the rays of the frame's border meet the surface, clockwise in the picture.</param>
 /// <param name="Complete">False when some border rays met no surface (sky, void, edge of the field); those are left out.</param>
-public sealed record Footprint(IReadOnlyList<Vector3D> OutlineEnuMetres, bool Complete)
+public sealed record Footprint(IReadOnlyList<Vector3D> OutlineLocalMetres, bool Complete)
 {
     /// <summary>Casts the rays of the frame's outer edge on the surface.</summary>
     /// <param name="frame">Pose and lens.</param>
@@ -25,15 +25,15 @@ public sealed record Footprint(IReadOnlyList<Vector3D> OutlineEnuMetres, bool Co
             if (
                 frame.Lens.TryRayOf(pixel, out Vector3D ray)
                 && surface.TryHit(
-                    frame.Pose.CentreEnuMetres,
-                    frame.Pose.DirectionEnu(ray),
+                    frame.Pose.CentreLocalMetres,
+                    frame.Pose.ToLocalDirection(ray),
                     0,
                     reachMetres,
                     out double distance
                 )
             )
             {
-                outline.Add(frame.Pose.CentreEnuMetres + (frame.Pose.DirectionEnu(ray) * distance));
+                outline.Add(frame.Pose.CentreLocalMetres + (frame.Pose.ToLocalDirection(ray) * distance));
             }
             else
             {

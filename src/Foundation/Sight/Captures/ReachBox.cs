@@ -19,7 +19,7 @@ internal readonly record struct ReachBox(double West, double East, double South,
     /// </remarks>
     public static ReachBox Of(SightedFrame frame, HeightField surface, double reachMetres)
     {
-        Vector3D centre = frame.Pose.CentreEnuMetres;
+        Vector3D centre = frame.Pose.CentreLocalMetres;
         ReachBox box = new(
             Math.Max(surface.WestMetres, centre.X - reachMetres),
             Math.Min(surface.EastMetres, centre.X + reachMetres),
@@ -31,7 +31,7 @@ internal readonly record struct ReachBox(double West, double East, double South,
         {
             if (frame.Lens.TryRayOf(pixel, out Vector3D ray))
             {
-                rays.Add(frame.Pose.DirectionEnu(ray));
+                rays.Add(frame.Pose.ToLocalDirection(ray));
             }
         }
 

@@ -110,13 +110,13 @@ public sealed class CoverageMap
         if (
             !frame.Lens.TryProject(frame.Pose.ToCamera(place), out PixelPoint pixel)
             || !frame.Lens.Contains(pixel)
-            || !surface.Sees(place, frame.Pose.CentreEnuMetres)
+            || !surface.Sees(place, frame.Pose.CentreLocalMetres)
         )
         {
             return;
         }
 
-        Vector3D sight = frame.Pose.CentreEnuMetres - place;
+        Vector3D sight = frame.Pose.CentreLocalMetres - place;
         double distance = sight.Length;
         float pixelMetres = (float)(distance * frame.PixelAngleRadians);
         float offNadir = (float)Angle.FromRadians(Math.Acos(Math.Clamp(sight.Z / distance, -1, 1))).Degrees;

@@ -9,6 +9,11 @@ public sealed record CameraMount(Matrix3D ReferenceToBand, Vector3D LensInRefere
 {
     public static CameraMount Reference { get; } = new(Matrix3D.Identity, Vector3D.Zero);
 
+    /// <param name="rotationVectorRadians">Turn that takes vectors of the reference camera frame into this band's.</param>
+    /// <param name="lensInReferenceMetres">The lens's centre in the reference camera frame.</param>
+    public static CameraMount FromRotationVector(Vector3D rotationVectorRadians, Vector3D lensInReferenceMetres) =>
+        new(Matrix3D.FromRotationVector(rotationVectorRadians), lensInReferenceMetres);
+
     /// <summary>A point given in the reference band's camera frame, in this band's; metres.</summary>
     public Vector3D ToBand(Vector3D inReferenceMetres) => ReferenceToBand * (inReferenceMetres - LensInReferenceMetres);
 

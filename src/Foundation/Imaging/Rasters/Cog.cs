@@ -1,0 +1,44 @@
+using System.Numerics;
+
+namespace Hillrow.Imaging;
+
+/// <summary>Writes whole rasters in one call.</summary>
+public static class Cog
+{
+    /// <summary>Writes a raster from memory.</summary>
+    /// <param name="path">Replaced when it exists, in one step.</param>
+    /// <param name="threads">Threads to work with; 0 for all cores. The file's bytes do not depend on it.</param>
+    /// <exception cref="IOException">The disk refuses; no file appears.</exception>
+    public static void Write<T>(string path, Raster<T> raster, CogLayout? layout = null, int threads = 0)
+        where T : unmanaged, INumber<T>
+    {
+        layout ??= new CogLayout();
+        using CogWriter<T> writer = CogWriter.Create<T>(path, raster.Label, layout);
+        int size = layout.TileSize;
+        TileOrder order = new(writer.TileRows, writer.TileColumns);
+        order.ForEach(
+            threads,
+            () => new T[checked(Math.Min(size, raster.Rows) * Math.Min(size, raster.Columns) * raster.BandCount)],
+            (tileRow, tileColumn, buffer) =>
+            {
+                int rows = writer.RowsOfTile(tileRow);
+                int columns = writer.ColumnsOfTile(tileColumn);
+                int at = 0;
+                for (int band = 0; band < raster.BandCount; band++)
+                {
+                    for (int row = 0; row < rows; row++)
+                    {
+                        raster
+                            .Row(band, (tileRow * size) + row)
+                            .Slice(tileColumn * size, columns)
+                            .CopyTo(buffer.AsSpan(at));
+                        at += columns;
+                    }
+                }
+
+                writer.WriteTile(tileRow, tileColumn, buffer.AsSpan(0, at));
+            }
+        );
+        writer.Complete();
+    }
+}

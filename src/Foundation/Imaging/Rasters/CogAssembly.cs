@@ -64,9 +64,10 @@ internal static class CogAssembly
     }
 
     /// <summary>Copies pieces in a few large reads and writes.</summary>
-    private sealed class Copier(SafeFileHandle from, SafeFileHandle to, long at)
+    private sealed class Copier(SafeFileHandle from, SafeFileHandle to, long start)
     {
         private readonly byte[] buffer = new byte[BufferBytes];
+        private long at = start;
         private int filled;
         private long runStart;
         private int runLength;

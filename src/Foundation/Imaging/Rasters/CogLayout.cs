@@ -67,6 +67,8 @@ public sealed record CogLayout
             broken.Add($"Level {Level} (1 … 9)");
         }
 
-        return broken.Count == 0 ? this : throw new InvalidOperationException("Layout: " + string.Join("; ", broken) + ".");
+        return broken.Count == 0
+            ? this
+            : throw new InvalidOperationException("Layout: " + string.Join("; ", broken) + ".");
     }
 }

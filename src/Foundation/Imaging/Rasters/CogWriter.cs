@@ -58,12 +58,7 @@ public sealed class CogWriter<T> : IDisposable
         noData = SampleTypes.NoDataAs<T>(label.NoData);
         bool sideBySide = layout.PixelInterleaved || label.Bands.Count == 1;
         bandsSideBySide = sideBySide ? label.Bands.Count : 1;
-        levels = PyramidLevel.Pyramid(
-            label.Rows,
-            label.Columns,
-            layout.TileSize,
-            sideBySide ? 1 : label.Bands.Count
-        );
+        levels = PyramidLevel.Pyramid(label.Rows, label.Columns, layout.TileSize, sideBySide ? 1 : label.Bands.Count);
         scratchOffsets = [.. levels.Select(level => new long[level.TileCount])];
         sizes = [.. levels.Select(level => new int[level.TileCount])];
         missingChildren = [.. levels.Select((_, index) => index == 0 ? [] : ChildrenOfLevel(index))];
@@ -71,10 +66,7 @@ public sealed class CogWriter<T> : IDisposable
         tilesLeft = levels.Sum(level => level.TileCount);
         int half = layout.TileSize / 2;
         scratch = ScratchFile.OpenBeside(this.path);
-        quarters = new QuarterStore<T>(
-            checked(half * half * bandsSideBySide),
-            () => ScratchFile.OpenBeside(this.path)
-        );
+        quarters = new QuarterStore<T>(checked(half * half * bandsSideBySide), () => ScratchFile.OpenBeside(this.path));
     }
 
     public int TileRows => levels[0].TileRows;
@@ -115,7 +107,9 @@ public sealed class CogWriter<T> : IDisposable
     {
         if (bandsSideBySide > 1)
         {
-            throw new InvalidOperationException("Bands lie side by side in this file: write all of a tile's bands at once.");
+            throw new InvalidOperationException(
+                "Bands lie side by side in this file: write all of a tile's bands at once."
+            );
         }
 
         ArgumentOutOfRangeException.ThrowIfGreaterThanOrEqual((uint)band, (uint)levels[0].Planes, nameof(band));
@@ -181,10 +175,7 @@ public sealed class CogWriter<T> : IDisposable
             tileRow /= 2;
             tileColumn /= 2;
             PyramidLevel coarser = levels[level + 1];
-            cells = owned.AsSpan(
-                0,
-                coarser.RowsOf(tileRow) * coarser.ColumnsOf(tileColumn) * bandsSideBySide
-            );
+            cells = owned.AsSpan(0, coarser.RowsOf(tileRow) * coarser.ColumnsOf(tileColumn) * bandsSideBySide);
         }
 
         encoders.Add(encoder);

@@ -35,8 +35,9 @@ public sealed record GeoKeys(
 
     /// <summary>EPSG code of the projected system, or of the geographic one; null when neither is named by a code.</summary>
     public int? EpsgCode =>
-        Numbers.TryGetValue(ModelType, out int model) && model == 2 ? Code(GeographicSystem)
-        : Code(ProjectedSystem) ?? (Numbers.ContainsKey(ProjectedSystem) ? null : Code(GeographicSystem));
+        Numbers.TryGetValue(ModelType, out int model) && model == 2
+            ? Code(GeographicSystem)
+            : Code(ProjectedSystem) ?? (Numbers.ContainsKey(ProjectedSystem) ? null : Code(GeographicSystem));
 
     /// <summary>True when coordinates are degrees of latitude and longitude.</summary>
     public bool IsGeographic => Numbers.TryGetValue(ModelType, out int model) && model == 2;
@@ -67,9 +68,7 @@ public sealed record GeoKeys(
         ];
         if (heights is VerticalReference.Egm96Geoid or VerticalReference.Ellipsoid)
         {
-            keys.Add(
-                (VerticalSystem, heights == VerticalReference.Ellipsoid ? Wgs84EllipsoidHeights : Egm96Heights)
-            );
+            keys.Add((VerticalSystem, heights == VerticalReference.Ellipsoid ? Wgs84EllipsoidHeights : Egm96Heights));
             keys.Add((VerticalUnit, Metre));
         }
 

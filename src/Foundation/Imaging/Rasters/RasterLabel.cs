@@ -67,6 +67,8 @@ public sealed record RasterLabel(GridGeometry Grid, IReadOnlyList<BandLabel> Ban
                 .Where(band => !double.IsFinite(band.Scale) || band.Scale.Equals(0.0) || !double.IsFinite(band.Offset))
                 .Select(band => $"band {band.Name}: scale {band.Scale}, offset {band.Offset} (finite, scale not 0)")
         );
-        return broken.Count == 0 ? this : throw new InvalidOperationException("Raster: " + string.Join("; ", broken) + ".");
+        return broken.Count == 0
+            ? this
+            : throw new InvalidOperationException("Raster: " + string.Join("; ", broken) + ".");
     }
 }

@@ -28,7 +28,10 @@ internal sealed class GrowingBuffer : Stream
     {
         if (bytes.Length - length < buffer.Length)
         {
-            Array.Resize(ref bytes, (int)Math.Min(Array.MaxLength, Math.Max(2L * bytes.Length, (long)length + buffer.Length)));
+            Array.Resize(
+                ref bytes,
+                (int)Math.Min(Array.MaxLength, Math.Max(2L * bytes.Length, (long)length + buffer.Length))
+            );
         }
 
         buffer.CopyTo(bytes.AsSpan(length));

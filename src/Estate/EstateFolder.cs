@@ -163,5 +163,9 @@ public sealed class EstateFolder
                 or "terrain"
                 or "surveys"
                 or "handover"
-        && (!Directory.Exists(entry) || Path.GetFileName(entry) == OwnFolder || !Directory.EnumerateFileSystemEntries(entry).Any());
+        && (
+            !Directory.Exists(entry)
+            || Path.GetFileName(entry) == OwnFolder
+            || !Directory.EnumerateFileSystemEntries(entry).Any()
+        );
 }

@@ -28,6 +28,10 @@ public sealed record SurveyFolder(string Id, string Root)
         && DateOnly.TryParseExact(id[..10], "yyyy-MM-dd", out _)
         && (
             id.Length == 10
-            || (id[10] == '-' && id.Length > 11 && id[11..].All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c == '-'))
+            || (
+                id[10] == '-'
+                && id.Length > 11
+                && id[11..].All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c == '-')
+            )
         );
 }

@@ -29,8 +29,11 @@ public static class GeoPackageConnection
         try
         {
             connection.Open();
-            Execute(connection, "PRAGMA trusted_schema = OFF");
-            if (mode != SqliteOpenMode.ReadOnly)
+            if (mode == SqliteOpenMode.ReadOnly)
+            {
+                Execute(connection, "PRAGMA trusted_schema = OFF");
+            }
+            else
             {
                 Execute(connection, "PRAGMA journal_mode = DELETE");
                 Execute(connection, "PRAGMA synchronous = EXTRA");

@@ -16,10 +16,9 @@ public static class GeometryBlob
 
     public static byte[] Write(Geometry geometry, int srsId)
     {
-        byte[] body = new WKBWriter(ByteOrder.LittleEndian, handleSRID: false)
-        {
-            HandleOrdinates = Ordinates.XY,
-        }.Write(geometry);
+        byte[] body = new WKBWriter(ByteOrder.LittleEndian, handleSRID: false) { HandleOrdinates = Ordinates.XY }.Write(
+            geometry
+        );
         bool bounded = geometry is not Point && !geometry.IsEmpty;
         byte[] blob = new byte[HeaderBytes + (bounded ? 32 : 0) + body.Length];
         blob[0] = (byte)'G';

@@ -16,7 +16,10 @@ internal static class GeometryFunctions
         connection.CreateFunction("ST_MaxY", (byte[]? blob) => Bounds(blob)?.MaxY, isDeterministic: true);
     }
 
-    private static long? IsEmpty(byte[]? blob) => blob is null ? null : Bounds(blob) is null ? 1 : 0;
+    private static long? IsEmpty(byte[]? blob) =>
+        blob is null ? null
+        : Bounds(blob) is null ? 1
+        : 0;
 
     private static Envelope? Bounds(byte[]? blob)
     {

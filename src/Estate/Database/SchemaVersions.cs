@@ -10,7 +10,7 @@ internal static class SchemaVersions
 {
     /// <summary>Entry n brings a file from version n to n + 1.</summary>
     public static IReadOnlyList<Action<SqliteConnection, ReferenceSystem>> All { get; } =
-        [WhatPeopleEnter, PlantsAndFindings, RunRecordTables];
+    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables];
 
     private static void WhatPeopleEnter(SqliteConnection connection, ReferenceSystem system)
     {
@@ -128,7 +128,11 @@ internal static class SchemaVersions
         (string Table, string Columns, string Description)[] children =
         [
             ("run_inputs", "name TEXT NOT NULL, what TEXT NOT NULL, digest TEXT NOT NULL", "what each step read"),
-            ("run_outputs", "file TEXT NOT NULL, bytes INTEGER NOT NULL, digest TEXT NOT NULL", "files each step put out"),
+            (
+                "run_outputs",
+                "file TEXT NOT NULL, bytes INTEGER NOT NULL, digest TEXT NOT NULL",
+                "files each step put out"
+            ),
             (
                 "run_warnings",
                 "code TEXT NOT NULL, about TEXT NOT NULL, message TEXT NOT NULL, remedy TEXT NOT NULL",

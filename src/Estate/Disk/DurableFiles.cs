@@ -98,21 +98,22 @@ public static partial class DurableFiles
         }
     }
 
-    /// <summary>Says in one line what to do when the disk is full; null for any other fault.</summary>
-    public static InputProblemException? DiskFull(string where, IOException fault)
+    public static bool IsDiskFull(IOException fault)
     {
         const int LinuxNoSpace = 28;
         const int LinuxQuotaExceeded = 122;
         const int WindowsDiskFull = unchecked((int)0x80070070);
-        return fault.HResult is LinuxNoSpace or LinuxQuotaExceeded or WindowsDiskFull
-            ? new InputProblemException(
-                where,
-                "the disk is full.",
-                "Free some space and run again: the work goes on from the last finished step.",
-                fault
-            )
-            : null;
+        return fault.HResult is LinuxNoSpace or LinuxQuotaExceeded or WindowsDiskFull;
     }
+
+    /// <summary>Says in one line what to do when the disk is full.</summary>
+    public static InputProblemException DiskFull(string where, Exception fault) =>
+        new(
+            where,
+            "the disk is full.",
+            "Free some space and run again: the work goes on from the last finished step.",
+            fault
+        );
 
     [LibraryImport("libc", EntryPoint = "open", SetLastError = true, StringMarshalling = StringMarshalling.Utf8)]
     private static partial int Open(string path, int flags);

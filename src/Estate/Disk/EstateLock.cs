@@ -18,11 +18,11 @@ public sealed class EstateLock : IDisposable
     /// <exception cref="InputProblemException">Another process holds the lock.</exception>
     public static EstateLock Take(string path, string estate)
     {
-        FileStream stream;
+        FileStream locked;
         try
         {
             // FileShare.None is an exclusive flock on Unix and a sharing mode on Windows: both end with the process.
-            stream = new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
+            locked = new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
         }
         catch (IOException fault) when (fault is not FileNotFoundException and not DirectoryNotFoundException)
         {
@@ -42,7 +42,7 @@ public sealed class EstateLock : IDisposable
                 $"process {Environment.ProcessId}, since {DateTime.Now:yyyy-MM-dd HH:mm}"
             )
         );
-        return new EstateLock(stream);
+        return new EstateLock(locked);
     }
 
     public void Dispose() => stream.Dispose();

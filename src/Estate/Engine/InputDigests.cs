@@ -116,18 +116,14 @@ internal sealed class InputDigests(EstateFolder estate, ContentHashes hashes)
             );
             string path = Path.Combine(estate.Root, record.Place);
             // The verdict counts as content: who reads a degraded input may act on it, and must pass it on.
-            string digest = ContentHashes.OfText($"{record.State} {string.Join('\n', record.Reasons)}\n{record.Content}");
+            string digest = ContentHashes.OfText(
+                $"{record.State} {string.Join('\n', record.Reasons)}\n{record.Content}"
+            );
             return new ResolvedInput(output, digest, what, path, outcome);
         }
 
         return output.Optional && record is not null
-            ? new ResolvedInput(
-                output,
-                ResolvedInput.Absent,
-                what,
-                null,
-                StageOutcome.Refused([.. record.Reasons])
-            )
+            ? new ResolvedInput(output, ResolvedInput.Absent, what, null, StageOutcome.Refused([.. record.Reasons]))
             : throw new MissingUpstreamException(
                 output.From,
                 record?.State,
@@ -139,7 +135,9 @@ internal sealed class InputDigests(EstateFolder estate, ContentHashes hashes)
         new(
             table,
             DigestOfRows(connection, table.TableName, table.Where, table.Value),
-            table.Where.Length == 0 ? $"table {table.TableName}" : $"table {table.TableName} where {table.Where} ({table.Value})",
+            table.Where.Length == 0
+                ? $"table {table.TableName}"
+                : $"table {table.TableName} where {table.Where} ({table.Value})",
             null,
             StageOutcome.Done
         );

@@ -13,12 +13,7 @@ namespace Hillrow.Estate;
 /// <param name="Runtime">.NET's version.</param>
 /// <param name="Processor">Class of processor: architecture and widest vector unit, which order sums differently.</param>
 /// <param name="Libraries">Native libraries with their versions, "name version", sorted.</param>
-public sealed record ProgramIdentity(
-    string Program,
-    string Runtime,
-    string Processor,
-    IReadOnlyList<string> Libraries
-)
+public sealed record ProgramIdentity(string Program, string Runtime, string Processor, IReadOnlyList<string> Libraries)
 {
     /// <summary>This program on this machine.</summary>
     /// <param name="nativeLibraries">"name version" of each native library besides SQLite that has a hand in results.</param>

@@ -8,13 +8,7 @@ namespace Hillrow.Estate;
 /// <param name="What">The path, step or table, for <c>why</c>; relative to the estate where it lies inside.</param>
 /// <param name="Path">Absolute path, null for a table or what is absent.</param>
 /// <param name="Outcome">Verdict of the earlier step, done for anything else.</param>
-internal sealed record ResolvedInput(
-    StepInput Declared,
-    string Digest,
-    string What,
-    string? Path,
-    StageOutcome Outcome
-)
+internal sealed record ResolvedInput(StepInput Declared, string Digest, string What, string? Path, StageOutcome Outcome)
 {
     public const string Absent = "absent";
 }

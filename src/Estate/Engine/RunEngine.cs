@@ -90,9 +90,9 @@ public sealed class RunEngine(
         {
             return new RunSummary(reports, Cancelled: true);
         }
-        catch (IOException fault) when (DurableFiles.DiskFull(estate.Root, fault) is { } full)
+        catch (IOException fault) when (DurableFiles.IsDiskFull(fault))
         {
-            throw full;
+            throw DurableFiles.DiskFull(estate.Root, fault);
         }
         finally
         {

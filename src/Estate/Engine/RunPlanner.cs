@@ -16,7 +16,10 @@ internal sealed class RunPlanner(EstateFolder estate, ProgramIdentity program, I
             {
                 if (!earlier.Contains(input.From))
                 {
-                    throw new ArgumentException($"{step.Key} reads {input.From}, which is no earlier step.", nameof(order));
+                    throw new ArgumentException(
+                        $"{step.Key} reads {input.From}, which is no earlier step.",
+                        nameof(order)
+                    );
                 }
             }
 
@@ -32,7 +35,11 @@ internal sealed class RunPlanner(EstateFolder estate, ProgramIdentity program, I
         }
     }
 
-    public List<StepPlan> Plan(IReadOnlyList<RunStep> order, SqliteConnection connection, CancellationToken cancellation)
+    public List<StepPlan> Plan(
+        IReadOnlyList<RunStep> order,
+        SqliteConnection connection,
+        CancellationToken cancellation
+    )
     {
         Check(order);
         List<StepPlan> plans = [];
@@ -97,12 +104,7 @@ internal sealed class RunPlanner(EstateFolder estate, ProgramIdentity program, I
         }
     }
 
-    private StepPlan Explain(
-        RunStep step,
-        StepRecord? found,
-        List<ResolvedInput> inputs,
-        SqliteConnection connection
-    )
+    private StepPlan Explain(RunStep step, StepRecord? found, List<ResolvedInput> inputs, SqliteConnection connection)
     {
         if (found is null)
         {
@@ -111,9 +113,7 @@ internal sealed class RunPlanner(EstateFolder estate, ProgramIdentity program, I
 
         StepRecord record = RunRecord.WithDetails(connection, found);
         Dictionary<string, string> before = record.Inputs.ToDictionary(input => input.Name, input => input.Digest);
-        ResolvedInput? changed = inputs.Find(input =>
-            before.GetValueOrDefault(input.Declared.Name) != input.Digest
-        );
+        ResolvedInput? changed = inputs.Find(input => before.GetValueOrDefault(input.Declared.Name) != input.Digest);
         string because =
             record.State == StepState.Failed ? $"failed last time: {string.Join("; ", record.Reasons)}"
             : changed is not null ? $"{changed.Declared.Name} changed ({changed.What})"

@@ -61,9 +61,8 @@ internal sealed class RunClock(IReadOnlyList<double> weights, TimeProvider time)
         double whole = Math.Max(weights.Sum(), double.Epsilon);
         double worked = workedWeight + current;
         double rest = whole - settledWeight - current;
-        TimeSpan? left = worked / Math.Max(worked + rest, double.Epsilon) < LeastShareToGuess
-            ? null
-            : Elapsed * (rest / worked);
+        TimeSpan? left =
+            worked / Math.Max(worked + rest, double.Epsilon) < LeastShareToGuess ? null : Elapsed * (rest / worked);
         return (Math.Min(1, (settledWeight + current) / whole), left);
     }
 }

@@ -143,12 +143,26 @@ internal static class RunRecord
         );
         foreach (InputRecord input in record.Inputs)
         {
-            Insert(connection, "run_inputs", record.Key, ("name", input.Name), ("what", input.What), ("digest", input.Digest));
+            Insert(
+                connection,
+                "run_inputs",
+                record.Key,
+                ("name", input.Name),
+                ("what", input.What),
+                ("digest", input.Digest)
+            );
         }
 
         foreach (OutputRecord output in record.Outputs)
         {
-            Insert(connection, "run_outputs", record.Key, ("file", output.File), ("bytes", output.Bytes), ("digest", output.Digest));
+            Insert(
+                connection,
+                "run_outputs",
+                record.Key,
+                ("file", output.File),
+                ("bytes", output.Bytes),
+                ("digest", output.Digest)
+            );
         }
 
         foreach (StepWarning warning in record.Warnings)

@@ -5,8 +5,7 @@ namespace Hillrow.Estate;
 /// <summary>Seals the files that a step wrote: lists them, forbids writing, and brings them onto the disk.</summary>
 internal static class StepOutputs
 {
-    private const UnixFileMode ReadOnly =
-        UnixFileMode.UserRead | UnixFileMode.GroupRead | UnixFileMode.OtherRead;
+    private const UnixFileMode ReadOnly = UnixFileMode.UserRead | UnixFileMode.GroupRead | UnixFileMode.OtherRead;
 
     /// <returns>Every file, by path, and one digest of them all.</returns>
     public static (List<OutputRecord> Files, string Content) Seal(

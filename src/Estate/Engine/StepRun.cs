@@ -102,7 +102,7 @@ internal sealed class StepRun(
         {
             return new StepResult(StageOutcome.Refused(problem.Message));
         }
-        catch (IOException fault) when (DurableFiles.DiskFull(folder, fault) is not null)
+        catch (IOException fault) when (DurableFiles.IsDiskFull(fault))
         {
             RunSweep.Remove(folder);
             throw;
@@ -197,7 +197,7 @@ internal sealed class StepRun(
 
                     if (usable)
                     {
-                        result.CommitRows?.Invoke(connection);
+                        CommitRows(result);
                     }
 
                     RunRecord.Replace(connection, record);
@@ -205,15 +205,17 @@ internal sealed class StepRun(
                 }
             );
         }
+        catch (RowsFault fault)
+        {
+            // Rolled back: neither rows nor files of this attempt are current. Say so in a record without rows.
+            Fault = fault.InnerException;
+            StepResult failed = new(StageOutcome.Refused(fault.InnerException!.Message.ReplaceLineEndings(" ")));
+            return Commit(step, before, inputs, fingerprint, place, folder, failed);
+        }
         catch (SqliteException fault) when (fault.SqliteErrorCode == 13)
         {
             RunSweep.Remove(folder);
-            throw new InputProblemException(
-                estate.Root,
-                "the disk is full.",
-                "Free some space and run again: the work goes on from the last finished step.",
-                fault
-            );
+            throw DurableFiles.DiskFull(estate.Root, fault);
         }
 
         if (!committed)
@@ -230,12 +232,25 @@ internal sealed class StepRun(
         return (EndOf(record.State), record.Reasons);
     }
 
+    private void CommitRows(StepResult result)
+    {
+        try
+        {
+            result.CommitRows?.Invoke(connection);
+        }
+        catch (Exception fault) when (fault is not SqliteException { SqliteErrorCode: 13 })
+        {
+            throw new RowsFault(fault);
+        }
+    }
+
     private bool FilesUnchanged(RunStep step, List<ResolvedInput> inputs)
     {
         try
         {
             List<ResolvedInput> now = digests.Resolve(step, connection, cancellation);
-            return now.Zip(inputs).All(pair => pair.First.Declared is TableInput || pair.First.Digest == pair.Second.Digest);
+            return now.Zip(inputs)
+                .All(pair => pair.First.Declared is TableInput || pair.First.Digest == pair.Second.Digest);
         }
         catch (InputProblemException)
         {
@@ -309,3 +324,6 @@ internal sealed class StepRun(
             _ => StepEnd.Failed,
         };
 }
+
+/// <summary>A step's own rows could not be written: the step's fault, told apart from the engine's.</summary>
+internal sealed class RowsFault(Exception inner) : Exception(inner.Message, inner);

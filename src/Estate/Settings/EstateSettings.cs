@@ -29,9 +29,11 @@ public sealed record EstateSettings(
             problems.Add($"name is \"{Name}\", but must be 1 to 80 characters on one line");
         }
 
-        if (!UtmZone.IsUtm(ReferenceSystem))
+        if (!UtmZoneText.IsUtm(ReferenceSystem))
         {
-            problems.Add($"reference_system is {ReferenceSystem}, but must be WGS 84 / UTM (EPSG:32601-32660 or 32701-32760)");
+            problems.Add(
+                $"reference_system is {ReferenceSystem}, but must be WGS 84 / UTM (EPSG:32601-32660 or 32701-32760)"
+            );
         }
 
         problems.AddRange(Units.Problems());

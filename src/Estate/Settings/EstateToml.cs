@@ -32,7 +32,9 @@ public static class EstateToml
             # An estate of Hillrow. Edit with any text editor; every line is checked when it is read.
             name = {Quoted(settings.Name)}
             # WGS 84 / UTM zone of all maps and tables. Do not change it once maps exist.
-            reference_system = "{settings.ReferenceSystem}"   # zone {UtmZone.NameOf(settings.ReferenceSystem)}
+            reference_system = "{UtmZoneText.CodeOf(settings.ReferenceSystem)}"   # zone {UtmZoneText.ZoneOf(
+                settings.ReferenceSystem
+            )}
             # Language of reports and progress: {string.Join(", ", LanguageCodes.All)}
             language = "{LanguageCodes.CodeOf(settings.Language)}"
 
@@ -85,7 +87,8 @@ public static class EstateToml
         {
             root = TomlSerializer.Deserialize<TomlTable>(text) ?? [];
         }
-        catch (Exception fault) when (fault is TomlException or FormatException or OverflowException or ArgumentException)
+        catch (Exception fault)
+            when (fault is TomlException or FormatException or OverflowException or ArgumentException)
         {
             throw new InputProblemException(
                 path,
@@ -102,10 +105,12 @@ public static class EstateToml
         Unknown(units, "units.", UnitKeys, problems);
         Unknown(limits, "limits.", LimitKeys, problems);
         string systemText = Text(root, "", "reference_system", null, problems);
-        ReferenceSystem? system = UtmZone.Parse(systemText);
+        ReferenceSystem? system = UtmZoneText.Parse(systemText);
         if (system is null && systemText.Length > 0)
         {
-            problems.Add($"reference_system is \"{systemText}\", but must be a UTM zone such as \"EPSG:32723\" or \"23S\"");
+            problems.Add(
+                $"reference_system is \"{systemText}\", but must be a UTM zone such as \"EPSG:32723\" or \"23S\""
+            );
         }
 
         string code = Text(root, "", "language", "en", problems);
@@ -193,7 +198,7 @@ public static class EstateToml
 
     private static double Number(TomlTable table, string key, double fallback, List<string> problems)
     {
-        switch (table.GetValueOrDefault(key, fallback))
+        switch (table.TryGetValue(key, out object? value) ? value : fallback)
         {
             case double number:
                 return number;
@@ -207,7 +212,7 @@ public static class EstateToml
 
     private static int WholeNumber(TomlTable table, string key, int fallback, List<string> problems)
     {
-        switch (table.GetValueOrDefault(key, (long)fallback))
+        switch (table.TryGetValue(key, out object? value) ? value : (long)fallback)
         {
             case long whole when whole is >= int.MinValue and <= int.MaxValue:
                 return (int)whole;
@@ -218,5 +223,7 @@ public static class EstateToml
     }
 
     private static string Quoted(string text) =>
-        "\"" + text.Replace("\\", "\\\\", StringComparison.Ordinal).Replace("\"", "\\\"", StringComparison.Ordinal) + "\"";
+        "\""
+        + text.Replace("\\", "\\\\", StringComparison.Ordinal).Replace("\"", "\\\"", StringComparison.Ordinal)
+        + "\"";
 }

@@ -3,8 +3,8 @@ using Hillrow.Earth;
 
 namespace Hillrow.Estate;
 
-/// <summary>Names UTM zones as people write them: "23S".</summary>
-public static class UtmZone
+/// <summary>UTM zones as people write them: "23S", or by EPSG code.</summary>
+public static class UtmZoneText
 {
     public static bool IsUtm(ReferenceSystem system) =>
         system.EpsgCode is (>= 32601 and <= 32660) or (>= 32701 and <= 32760);
@@ -16,8 +16,7 @@ public static class UtmZone
         string code = compact.StartsWith("EPSG:", StringComparison.Ordinal) ? compact[5..] : compact;
         if (int.TryParse(code, NumberStyles.None, CultureInfo.InvariantCulture, out int epsg))
         {
-            ReferenceSystem system = new(epsg);
-            return IsUtm(system) ? system : null;
+            return epsg is (>= 32601 and <= 32660) or (>= 32701 and <= 32760) ? new ReferenceSystem(epsg) : null;
         }
 
         return
@@ -29,14 +28,8 @@ public static class UtmZone
             : null;
     }
 
-    /// <summary>The zone that a place lies in (plain six-degree zones, without the exceptions of the far north).</summary>
-    public static ReferenceSystem At(double latitudeDegrees, double longitudeDegrees)
-    {
-        double turned = longitudeDegrees - (360 * Math.Floor((longitudeDegrees + 180) / 360));
-        int zone = Math.Clamp((int)Math.Floor((turned + 180) / 6) + 1, 1, 60);
-        return ReferenceSystem.Utm(zone, latitudeDegrees >= 0);
-    }
+    public static string ZoneOf(ReferenceSystem system) =>
+        $"{system.EpsgCode % 100}{(system.EpsgCode < 32700 ? 'N' : 'S')}";
 
-    public static string NameOf(ReferenceSystem system) =>
-        IsUtm(system) ? $"{system.EpsgCode % 100}{(system.EpsgCode < 32700 ? 'N' : 'S')}" : system.ToString();
+    public static string CodeOf(ReferenceSystem system) => FormattableString.Invariant($"EPSG:{system.EpsgCode}");
 }

@@ -44,7 +44,8 @@ public sealed class ByteMutator(int seed)
         ArgumentNullException.ThrowIfNull(original);
         List<byte> bytes = [.. original];
         int most = (2 * original.Length) + 64;
-        for (int left = 1 + random.Next(6); left > 0; left--)
+        // Mostly a single injury: many at once are refused at the door and never reach the rooms behind it.
+        for (int left = random.Next(3) == 0 ? 2 + random.Next(5) : 1; left > 0; left--)
         {
             Injure(bytes);
             if (bytes.Count > most)

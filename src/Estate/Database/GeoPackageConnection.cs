@@ -49,6 +49,35 @@ public static class GeoPackageConnection
         }
     }
 
+    /// <summary>
+    /// Opens somebody else's file as something that cannot change: no locks, no side files, nothing in its schema
+    /// trusted to run.
+    /// </summary>
+    public static SqliteConnection OpenUnchangeable(string path)
+    {
+        string escaped = Uri.EscapeDataString(Path.GetFullPath(path).Replace('\\', '/'))
+            .Replace("%2F", "/", StringComparison.Ordinal);
+        SqliteConnectionStringBuilder text = new()
+        {
+            DataSource = $"file:{escaped}?immutable=1",
+            Mode = SqliteOpenMode.ReadOnly,
+            Pooling = false,
+        };
+        SqliteConnection connection = new(text.ConnectionString);
+        try
+        {
+            connection.Open();
+            Execute(connection, "PRAGMA trusted_schema = OFF");
+            Execute(connection, "PRAGMA cell_size_check = ON");
+            return connection;
+        }
+        catch
+        {
+            connection.Dispose();
+            throw;
+        }
+    }
+
     public static int Execute(SqliteConnection connection, string sql, params (string Name, object? Value)[] values)
     {
         using SqliteCommand command = Command(connection, sql, values);

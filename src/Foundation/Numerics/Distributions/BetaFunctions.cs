@@ -75,7 +75,7 @@ public static class BetaFunctions
     {
         const double Tiny = 1e-300;
         double prefactor = BinomialTerm(a, b, x, y) * (a * b / (a + b));
-        double lambda = a - ((a + b) * x);
+        double lambda = (a * y) - (b * x); // a − (a + b) x, without its cancellation for x near 1
         double d = 0;
         double c = 1 / Tiny;
         double value = 1;

@@ -4,12 +4,14 @@ namespace Hillrow.Numerics.Distributions;
 /// <remarks>Source: Abramowitz &amp; Stegun 26.7.1 through the incomplete beta function. Relative error about 1e-13, tails included.</remarks>
 public static class StudentTDistribution
 {
-    public static double Density(double t, double degrees) =>
-        Math.Exp(
-            -((degrees + 1) / 2 * Elementary.Log1P(t * t / degrees))
-                - GammaFunctions.LogBeta(degrees / 2, 0.5)
-                - (0.5 * Math.Log(degrees))
+    public static double Density(double t, double degrees)
+    {
+        double ratio = t * t / degrees;
+        double log = ratio > 1e20 ? (2 * Math.Log(Math.Abs(t))) - Math.Log(degrees) : Elementary.Log1P(ratio);
+        return Math.Exp(
+            -((degrees + 1) / 2 * log) - GammaFunctions.LogBeta(degrees / 2, 0.5) - (0.5 * Math.Log(degrees))
         );
+    }
 
     public static double LowerTail(double t, double degrees) => UpperTail(-t, degrees);
 
@@ -31,9 +33,18 @@ public static class StudentTDistribution
         }
 
         double square = t * t;
-        return double.IsInfinity(square)
-            ? 0
-            : BetaFunctions.Regularized(degrees / 2, 0.5, degrees / (degrees + square), square / (degrees + square));
+        if (square > 1e20 * degrees)
+        {
+            // The power law of the far tail; exact to a double here, and t² may overflow beyond.
+            double shape = degrees / 2;
+            return Math.Exp(
+                (shape * (Math.Log(degrees) - (2 * Math.Log(Math.Abs(t)))))
+                    - Math.Log(shape)
+                    - GammaFunctions.LogBeta(shape, 0.5)
+            );
+        }
+
+        return BetaFunctions.Regularized(degrees / 2, 0.5, degrees / (degrees + square), square / (degrees + square));
     }
 
     public static double Quantile(double p, double degrees) =>

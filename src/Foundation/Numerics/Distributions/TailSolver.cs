@@ -88,13 +88,14 @@ internal static class TailSolver
     {
         if (double.IsInfinity(right))
         {
-            reach *= 2;
+            // Heavy tails put quantiles anywhere up to the largest double: grow by factors, not by steps.
+            reach = Math.Max(2 * reach, 8 * Math.Abs(position));
             return position + reach;
         }
 
         if (double.IsInfinity(left))
         {
-            reach *= 2;
+            reach = Math.Max(2 * reach, 8 * Math.Abs(position));
             return position - reach;
         }
 

@@ -1,4 +1,5 @@
 using System.Numerics;
+using Hillrow.Numerics.Statistics;
 
 namespace Hillrow.Imaging;
 
@@ -78,13 +79,13 @@ public static class OrderStatistic
     public static void Percentiles<T>(ReadOnlySpan<T> values, ReadOnlySpan<double> percents, Span<double> result)
         where T : IFloatingPointIeee754<T>
     {
-        T[] sorted = values.ToArray();
+        double[] sorted = new double[values.Length];
         int count = 0;
         foreach (T value in values)
         {
             if (!T.IsNaN(value))
             {
-                sorted[count++] = value;
+                sorted[count++] = double.CreateChecked(value);
             }
         }
 
@@ -100,17 +101,8 @@ public static class OrderStatistic
                 );
             }
 
-            if (count == 0)
-            {
-                result[index] = double.NaN;
-                continue;
-            }
-
-            double place = percents[index] / 100 * (count - 1);
-            int below = Math.Min((int)place, count - 1);
-            double first = double.CreateChecked(sorted[below]);
-            double second = double.CreateChecked(sorted[Math.Min(below + 1, count - 1)]);
-            result[index] = place > below ? first + ((second - first) * (place - below)) : first;
+            result[index] =
+                count == 0 ? double.NaN : Quantiles.QuantileOfSorted(sorted.AsSpan(0, count), percents[index] / 100);
         }
     }
 

@@ -3,7 +3,7 @@ using Hillrow.TestSupport;
 
 namespace Hillrow.Validation.Ground;
 
-/// <summary>Share of the camera and picture cases of the check-value book that hold.</summary>
+/// <summary>Share of the camera, picture and radiometry cases of the check-value book that hold.</summary>
 public sealed class ImagingCheckFigures : FigureSource
 {
     public override string Area => "ground";
@@ -12,6 +12,7 @@ public sealed class ImagingCheckFigures : FigureSource
     {
         yield return CheckShare.Of("checks.cameraGeometry.shareHolding", CameraGeometryChecks.All());
         yield return CheckShare.Of("checks.imageProcessing.shareHolding", ImageProcessingChecks.All());
+        yield return CheckShare.Of("checks.radiometry.shareHolding", RadiometryChecks.All());
     }
 }
 

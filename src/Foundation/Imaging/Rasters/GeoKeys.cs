@@ -82,6 +82,51 @@ public sealed record GeoKeys(
         return [.. words];
     }
 
+    /// <summary>Reads the keys of a directory; none when it has no key tag.</summary>
+    /// <exception cref="Hillrow.Numerics.InputProblemException">The key tag contradicts itself.</exception>
+    internal static GeoKeys Read(TiffDirectory directory)
+    {
+        const int words = 4;
+        long[] table = directory.Integers(TiffTags.GeoKeyDirectory);
+        if (table.Length < words)
+        {
+            return None;
+        }
+
+        double[] reals = directory.Doubles(TiffTags.GeoDoubleParameters);
+        string texts = directory.Text(TiffTags.GeoTextParameters) ?? "";
+        Dictionary<int, int> numbers = [];
+        Dictionary<int, double[]> doubles = [];
+        Dictionary<int, string> strings = [];
+        for (int at = words; at + words <= table.Length && at / words <= table[3]; at += words)
+        {
+            int key = (int)table[at];
+            long place = table[at + 1];
+            long count = table[at + 2];
+            long value = table[at + 3];
+            if (place == 0)
+            {
+                numbers[key] = (int)Math.Clamp(value, 0, ushort.MaxValue);
+            }
+            else if (place == TiffTags.GeoDoubleParameters && Fits(value, count, reals.Length))
+            {
+                doubles[key] = reals.AsSpan((int)value, (int)count).ToArray();
+            }
+            else if (place == TiffTags.GeoTextParameters && Fits(value, count, texts.Length))
+            {
+                strings[key] = texts.Substring((int)value, (int)count).TrimEnd('|');
+            }
+            else
+            {
+                throw directory.File.Damaged($"its reference system key {key} points to where nothing is.");
+            }
+        }
+
+        return new GeoKeys(numbers, doubles, strings);
+
+        static bool Fits(long start, long count, int length) => start >= 0 && count >= 0 && start + count <= length;
+    }
+
     private int? Code(int key) =>
         Numbers.TryGetValue(key, out int code) && code is > 0 and not UserDefined ? code : null;
 }

@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.InteropServices;
 
 namespace Hillrow.Imaging;
 
@@ -42,20 +43,25 @@ internal static class HalfSize
         for (int row = 0; row < rows; row += 2)
         {
             ReadOnlySpan<T> upper = fine.Slice(row * columns, columns);
-            // At an odd last row the row stands in for its missing neighbour: the mean is the same.
-            ReadOnlySpan<T> lower = row + 1 < rows ? fine.Slice((row + 1) * columns, columns) : upper;
+            bool hasLower = row + 1 < rows;
+            // At an odd last row the row stands in for its missing neighbour: the mean of four plain cells is the same.
+            ReadOnlySpan<T> lower = hasLower ? fine.Slice((row + 1) * columns, columns) : upper;
             Span<T> to = coarse.Slice(row / 2 * coarseColumns, coarseColumns);
             if (typeof(T) == typeof(float) && noData is null)
             {
                 AverageFloats(
-                    System.Runtime.InteropServices.MemoryMarshal.Cast<T, float>(upper),
-                    System.Runtime.InteropServices.MemoryMarshal.Cast<T, float>(lower),
-                    System.Runtime.InteropServices.MemoryMarshal.Cast<T, float>(to)
+                    MemoryMarshal.Cast<T, float>(upper),
+                    MemoryMarshal.Cast<T, float>(lower),
+                    hasLower,
+                    MemoryMarshal.Cast<T, float>(to)
                 );
             }
             else if (typeof(T) == typeof(float) || typeof(T) == typeof(double))
             {
-                AverageReals(upper, lower, noData, to);
+                for (int column = 0; column < to.Length; column++)
+                {
+                    to[column] = MeanOfReals(upper, lower, hasLower, 2 * column, noData);
+                }
             }
             else
             {
@@ -65,7 +71,12 @@ internal static class HalfSize
     }
 
     // Hot: four plain cells are by far the commonest, so they are tried first: their sum is NaN only if one is.
-    private static void AverageFloats(ReadOnlySpan<float> upper, ReadOnlySpan<float> lower, Span<float> to)
+    private static void AverageFloats(
+        ReadOnlySpan<float> upper,
+        ReadOnlySpan<float> lower,
+        bool hasLower,
+        Span<float> to
+    )
     {
         lower = lower[..upper.Length];
         int whole = upper.Length / 2;
@@ -73,46 +84,37 @@ internal static class HalfSize
         {
             int at = unchecked(2 * column);
             float sum = (upper[at] + upper[at + 1]) + (lower[at] + lower[at + 1]);
-            to[column] = float.IsNaN(sum)
-                ? MeanOfReals(upper[at], upper[at + 1], lower[at], lower[at + 1], null)
-                : sum * 0.25f;
+            to[column] = float.IsNaN(sum) ? MeanOfReals(upper, lower, hasLower, at, null) : sum * 0.25f;
         }
 
         if (whole < to.Length)
         {
-            to[whole] = MeanOfReals(upper[^1], upper[^1], lower[^1], lower[^1], null);
+            to[whole] = MeanOfReals(upper, lower, hasLower, upper.Length - 1, null);
         }
     }
 
-    private static void AverageReals<T>(ReadOnlySpan<T> upper, ReadOnlySpan<T> lower, T? noData, Span<T> to)
+    private static T MeanOfReals<T>(ReadOnlySpan<T> upper, ReadOnlySpan<T> lower, bool hasLower, int west, T? noData)
         where T : unmanaged, INumber<T>
     {
-        for (int column = 0; column < to.Length; column++)
-        {
-            int west = 2 * column;
-            int east = Math.Min(west + 1, upper.Length - 1);
-            to[column] = MeanOfReals(upper[west], upper[east], lower[west], lower[east], noData);
-        }
-    }
-
-    private static T MeanOfReals<T>(T northWest, T northEast, T southWest, T southEast, T? noData)
-        where T : unmanaged, INumber<T>
-    {
-        T sum = T.Zero;
         int count = 0;
-        Take(northWest);
-        Take(northEast);
-        Take(southWest);
-        Take(southEast);
-        return count > 0 ? sum / T.CreateChecked(count) : noData ?? northWest;
-
-        void Take(T value)
+        bool hasEast = west + 1 < upper.Length;
+        T sum = Take(upper[west]) + (hasEast ? Take(upper[west + 1]) : T.Zero);
+        if (hasLower)
         {
-            if (!T.IsNaN(value) && !(noData is T missing && value == missing))
+            sum += Take(lower[west]) + (hasEast ? Take(lower[west + 1]) : T.Zero);
+        }
+
+        return count > 0 ? sum / T.CreateChecked(count) : noData ?? upper[west];
+
+        T Take(T value)
+        {
+            if (T.IsNaN(value) || (noData is T missing && value == missing))
             {
-                sum += value;
-                count++;
+                return T.Zero;
             }
+
+            count++;
+            return value;
         }
     }
 

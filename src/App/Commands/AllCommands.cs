@@ -1,0 +1,29 @@
+using System.CommandLine;
+
+namespace Hillrow.App.Commands;
+
+/// <summary>The commands, in the order of the job. A new command is a file of its own and one line here.</summary>
+internal static class AllCommands
+{
+    public static IEnumerable<Command> Create(CommandOutput speech, CancellationToken cancellation)
+    {
+        yield return NewCommand.Create(speech);
+        yield return new Command("block", "Keep the block book: what grows where, since when.")
+        {
+            BlockImportCommand.Create(speech),
+            BlockAddCommand.Create(speech),
+            BlockEditCommand.Create(speech),
+            BlockListCommand.Create(speech),
+        };
+        yield return new Command(
+            "log",
+            "Keep each block's dated log: picking, spray, fertiliser, pruning, stumping, rain."
+        )
+        {
+            LogAddCommand.Create(speech),
+            LogListCommand.Create(speech),
+        };
+        yield return StatusCommand.Create(speech, cancellation);
+        yield return WhyCommand.Create(speech);
+    }
+}

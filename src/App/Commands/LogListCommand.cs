@@ -1,0 +1,28 @@
+using System.CommandLine;
+using Hillrow.Estate;
+
+namespace Hillrow.App.Commands;
+
+/// <summary>Lists log lines.</summary>
+internal static class LogListCommand
+{
+    public static Command Create(CommandOutput speech)
+    {
+        Argument<string> folder = Given.Estate();
+        Option<string?> block = Given.Text("--block", "Only this block.", "NAME");
+        Command command = new("list", "List the log by day.") { folder, block };
+        command.SetAction(parsed =>
+        {
+            BlockBook book = new(EstateFolder.Open(parsed.GetRequiredValue(folder)));
+            IReadOnlyList<BlockLogEntry> entries = book.Log(parsed.GetValue(block));
+            foreach (BlockLogEntry entry in entries)
+            {
+                speech.Line(Messages.Entry(entry));
+            }
+
+            speech.Result(new { ok = true, entries });
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+}

@@ -1,0 +1,105 @@
+using System.CommandLine;
+using Hillrow.Estate;
+using Hillrow.Numerics;
+
+namespace Hillrow.App.Commands;
+
+/// <summary>Says how an output came about.</summary>
+internal static class WhyCommand
+{
+    public static Command Create(CommandOutput speech)
+    {
+        Argument<string> output = new("OUTPUT")
+        {
+            Description = "A file or folder that a run made, or a step: surface, or 2026-03-14/surface.",
+        };
+        Option<string?> folder = Given.Text(
+            "--estate",
+            "The estate's folder; found from OUTPUT or the working folder if not said.",
+            "DIR"
+        );
+        Command command = new("why", "Say how an output came about: inputs, settings, versions, method, source.")
+        {
+            output,
+            folder,
+        };
+        command.SetAction(parsed =>
+        {
+            string asked = parsed.GetRequiredValue(output);
+            EstateFolder estate = EstateFolder.Open(parsed.GetValue(folder) ?? FindEstate(asked));
+            RunEngine engine = new(estate, ProgramIdentity.Current(), threads: 1, new SilentProgress());
+            IReadOnlyList<StepRecord> records = engine.Why(asked);
+            if (records.Count == 0)
+            {
+                string[] steps = [.. engine.Records().Select(record => record.Key.Step).Distinct()];
+                string near = NearestWord.To(asked, steps) is { } word ? $"Did you mean {word}? " : "";
+                throw new InputProblemException(
+                    asked,
+                    $"is nothing that a run made in {estate.Root}.",
+                    steps.Length == 0 ? "No run has ended there yet." : $"{near}There are: {string.Join(", ", steps)}."
+                );
+            }
+
+            foreach (StepRecord record in records)
+            {
+                Tell(speech, record);
+            }
+
+            speech.Result(new { ok = true, records });
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static void Tell(CommandOutput speech, StepRecord record)
+    {
+        speech.Line($"{record.Key}: {record.State.ToString().ToLowerInvariant()}");
+        foreach (string reason in record.Reasons)
+        {
+            speech.Line($"  because     {reason}");
+        }
+
+        speech.Line($"  method      {record.Method}");
+        speech.Line($"  source      {record.Source}");
+        speech.Line($"  settings    {record.Settings}");
+        foreach (InputRecord input in record.Inputs)
+        {
+            speech.Line($"  input       {input.Name}: {input.What} ({Short(input.Digest)})");
+        }
+
+        foreach (OutputRecord file in record.Outputs)
+        {
+            speech.Line($"  output      {record.Place}/{file.File} ({file.Bytes} bytes, {Short(file.Digest)})");
+        }
+
+        foreach (StepFigure figure in record.Figures)
+        {
+            speech.Line(FormattableString.Invariant($"  figure      {figure.Name} = {figure.Value:G6}"));
+        }
+
+        foreach (StepWarning warning in record.Warnings)
+        {
+            speech.Line($"  warning     {warning.About}: {warning.Message}. {warning.Remedy}");
+        }
+
+        speech.Line($"  program     {record.Program.Program}");
+        speech.Line($"  runtime     {record.Program.Runtime}, {record.Program.Processor}");
+        speech.Line($"  libraries   {string.Join(", ", record.Program.Libraries)}");
+    }
+
+    private static string Short(string digest) => digest[..Math.Min(12, digest.Length)];
+
+    private static string FindEstate(string output)
+    {
+        string start = Path.Exists(output) ? Path.GetFullPath(output) : Directory.GetCurrentDirectory();
+        for (string? at = start; at is not null; at = Path.GetDirectoryName(at))
+        {
+            if (File.Exists(Path.Combine(at, EstateToml.FileName)))
+            {
+                return at;
+            }
+        }
+
+        throw new InputProblemException(output, "lies in no estate.", "Name the estate with --estate DIR.");
+    }
+}

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.CommandLine.Help;
 using System.CommandLine.Parsing;
 using Hillrow.App.Commands;
 using Hillrow.Estate;
@@ -32,15 +33,7 @@ public static class CommandLine
                 throw Misunderstood(parsed);
             }
 
-            return parsed.Invoke(
-                new InvocationConfiguration
-                {
-                    Output = output,
-                    Error = error,
-                    EnableDefaultExceptionHandler = false,
-                    ProcessTerminationTimeout = null,
-                }
-            );
+            return Invoke(parsed, output, error);
         }
         catch (InputProblemException problem)
         {
@@ -74,6 +67,29 @@ public static class CommandLine
             speech.Result(new { ok = false, fault = line });
             return ExitCodes.OurFault;
         }
+    }
+
+    private static int Invoke(ParseResult parsed, TextWriter output, TextWriter error)
+    {
+        // The library names the program by its file (hillrow-app); people start it as hillrow.
+        bool help = parsed.Action is HelpAction;
+        using StringWriter page = new();
+        int code = parsed.Invoke(
+            new InvocationConfiguration
+            {
+                Output = help ? page : output,
+                Error = error,
+                EnableDefaultExceptionHandler = false,
+                ProcessTerminationTimeout = null,
+            }
+        );
+        if (help)
+        {
+            string text = page.ToString();
+            output.WriteLine(text.Replace(RootCommand.ExecutableName, "hillrow", StringComparison.Ordinal).TrimEnd());
+        }
+
+        return code;
     }
 
     private static RootCommand Root(CommandOutput speech, CancellationToken cancellation)

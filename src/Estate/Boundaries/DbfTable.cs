@@ -4,7 +4,7 @@ using System.Text;
 namespace Hillrow.Estate;
 
 /// <summary>Reads the attribute table beside a shapefile (dBASE III and its kin): all values as text.</summary>
-internal static class DbfTable
+public static class DbfTable
 {
     private const int FieldBytes = 32;
     private const byte EndOfFields = 0x0D;

@@ -60,7 +60,7 @@ internal static partial class ReferenceSystemText
     private static string Printable(string text) =>
         new([.. text[..Math.Min(60, text.Length)].Select(c => char.IsControl(c) ? ' ' : c)]);
 
-    [GeneratedRegex("EPSG:{1,2}[0-9.]*:?([0-9]{4,6})$", RegexOptions.IgnoreCase, 1000)]
+    [GeneratedRegex("EPSG[:/]+(?:[0-9.]*[:/])?([0-9]{4,6})$", RegexOptions.IgnoreCase, 1000)]
     private static partial Regex EpsgAtEnd();
 
     [GeneratedRegex("(?:AUTHORITY|ID)\\[\"EPSG\",\"?([0-9]{4,6})\"?\\]\\s*\\]\\s*$", RegexOptions.IgnoreCase, 1000)]

@@ -1,0 +1,166 @@
+using System.Text.Json;
+using Xunit;
+
+namespace Hillrow.App.Tests;
+
+public sealed class CommandLineTests : IDisposable
+{
+    private readonly string folder = Directory.CreateTempSubdirectory("hillrow-app-").FullName;
+
+    public void Dispose() => Directory.Delete(folder, recursive: true);
+
+    private string Estate => Path.Combine(folder, "estate");
+
+    [Fact]
+    public void WholeBlockBook_FromNewToLog_Works()
+    {
+        Assert.Equal(0, Run("new", Estate, "--name", "Vale of the Test", "--at=-7.25,-75.3").Code);
+        Assert.Equal(0, AddNorth().Code);
+        Answer edit = Run("block", "edit", Estate, "north", "--crop", "coffee", "--row-spacing", "2.5", "--json");
+        Assert.Equal(2.5, edit.Result.GetProperty("block").GetProperty("rowSpacingMetres").GetDouble());
+        Assert.Equal(
+            0,
+            Run(
+                "log",
+                "add",
+                Estate,
+                "--block",
+                "North",
+                "--kind",
+                "spray",
+                "--day",
+                "2026-02-01",
+                "--amount",
+                "2",
+                "--unit",
+                "l/ha"
+            ).Code
+        );
+        Assert.Equal("2026-02-01 North, spray 2 l/ha", Run("log", "list", Estate).Output.Trim());
+        JsonElement status = Run("status", Estate, "--json").Result;
+        Assert.Equal(1, status.GetProperty("blocks").GetInt32());
+        Assert.Equal("EPSG:32718", status.GetProperty("referenceSystem").GetString());
+    }
+
+    [Fact]
+    public void BlockImport_OneOutlineBad_StoresNothingUnlessAskedTo()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        string file = Path.Combine(folder, "blocks.kml");
+        File.WriteAllText(
+            file,
+            """
+            <kml><Document>
+            <Placemark><name>Good</name><Polygon><outerBoundaryIs><LinearRing><coordinates>-75.30,-7.26 -75.29,-7.26 -75.29,-7.25</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark>
+            <Placemark><name>Thin</name><Polygon><outerBoundaryIs><LinearRing><coordinates>-75.20,-7.26 -75.19,-7.26 -75.195,-7.26</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark>
+            </Document></kml>
+            """
+        );
+        Answer first = Run("block", "import", Estate, file, "--json");
+        Assert.Equal(2, first.Code);
+        Assert.Contains("refused: placemark 2 \"Thin\" at -7.26", first.Error, StringComparison.Ordinal);
+        Assert.Equal(0, Run("block", "list", Estate, "--json").Result.GetProperty("blocks").GetArrayLength());
+        Assert.Equal(2, Run("block", "import", Estate, file, "--keep-good").Code);
+        Assert.Equal(1, Run("block", "list", Estate, "--json").Result.GetProperty("blocks").GetArrayLength());
+    }
+
+    [Theory]
+    [InlineData("stats", "Did you mean status?")]
+    [InlineData("block lst", "Did you mean list?")]
+    [InlineData("new x --nam y", "Did you mean --name?")]
+    [InlineData("new x", "--name")]
+    [InlineData("new x --name y", "does not know where the estate lies")]
+    [InlineData("new x --name y --zone 99S", "is no UTM zone")]
+    [InlineData("new x --name y --zone 18S --language fr", "Choose one of en, es, pt")]
+    [InlineData("status nowhere", "does not exist")]
+    [InlineData("why surface", "lies in no estate")]
+    public void Mistake_EndsWithTwoAndOneLineThatHelps(string line, string words)
+    {
+        Answer answer = Run(line.Split(' '));
+        Assert.Equal(2, answer.Code);
+        Assert.Contains(words, answer.Error, StringComparison.Ordinal);
+        Assert.Single(answer.Error.Trim().Split('\n'));
+        Assert.Empty(answer.Output);
+    }
+
+    [Theory]
+    [InlineData("--kind", "spay", "Did you mean spray?")]
+    [InlineData("--day", "14.3.2026", "YYYY-MM-DD")]
+    [InlineData("--amount", "a lot", "is no number")]
+    [InlineData("--block", "Nort", "Did you mean \"North\"?")]
+    [InlineData("--amount", "-3", "must be 0 or more")]
+    public void LogAdd_WrongValue_EndsWithTwoAndNamesTheRemedy(string option, string value, string words)
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        AddNorth();
+        Dictionary<string, string> options = new()
+        {
+            ["--block"] = "North",
+            ["--kind"] = "spray",
+            ["--unit"] = "l",
+            ["--amount"] = "1",
+        };
+        options[option] = value;
+        Answer answer = Run(["log", "add", Estate, .. options.Select(pair => $"{pair.Key}={pair.Value}"), "--json"]);
+        Assert.Equal(2, answer.Code);
+        Assert.Contains(words, answer.Error, StringComparison.Ordinal);
+        Assert.False(answer.Result.GetProperty("ok").GetBoolean());
+        Assert.True(answer.Result.GetProperty("error").GetProperty("remedy").GetString()!.Length > 5);
+    }
+
+    [Fact]
+    public void Help_OfEveryCommand_CallsTheProgramHillrowAndExplains()
+    {
+        foreach (
+            string[] path in new string[][]
+            {
+                [],
+                ["new"],
+                ["block"],
+                ["block", "import"],
+                ["log", "add"],
+                ["status"],
+                ["why"],
+            }
+        )
+        {
+            Answer answer = Run([.. path, "--help"]);
+            Assert.Equal(0, answer.Code);
+            Assert.Contains($"  hillrow {string.Join(' ', path)}".TrimEnd(), answer.Output, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public void NoArguments_ShowsTheHelp() => Assert.Contains("Usage:", Run().Output, StringComparison.Ordinal);
+
+    [Fact]
+    public void Version_IsOneLine() => Assert.Matches("^[0-9]+\\.[0-9]+\\.[0-9]+", Run("--version").Output);
+
+    [Fact]
+    public void DamagedEstate_EndsWithTwoAndNoStackTrace()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        File.WriteAllText(Path.Combine(Estate, "estate.gpkg"), "not a database");
+        Answer answer = Run("block", "list", Estate);
+        Assert.Equal(2, answer.Code);
+        Assert.Contains("Restore it from a copy", answer.Error, StringComparison.Ordinal);
+        Assert.DoesNotContain("   at ", answer.Error, StringComparison.Ordinal);
+    }
+
+    private Answer AddNorth() =>
+        Run("block", "add", Estate, "North", "--corner=-7.25,-75.30", "--corner=-7.25,-75.29", "--corner=-7.26,-75.29");
+
+    private static Answer Run(params string[] args)
+    {
+        using StringWriter output = new();
+        using StringWriter error = new();
+        int code = CommandLine.Run(args, output, error, TestContext.Current.CancellationToken);
+        return new Answer(code, output.ToString(), error.ToString());
+    }
+
+    private sealed record Answer(int Code, string Output, string Error)
+    {
+        /// <summary>The JSON object on the last line of standard output.</summary>
+        public JsonElement Result => JsonDocument.Parse(Output.TrimEnd().Split('\n')[^1]).RootElement;
+    }
+}

@@ -1,0 +1,94 @@
+using System.Runtime.CompilerServices;
+
+namespace Hillrow.Rehearsal;
+
+/// <summary>
+/// The true ground: heights (up coordinate, metres, local frame) at the posts of a square grid, bilinear between
+/// them, and held level beyond the edge.
+/// </summary>
+public sealed unsafe class TerrainPosts
+{
+    private readonly float[] posts;
+    private readonly float* first;
+
+    /// <param name="extent">The rectangle that the posts cover, both edges included.</param>
+    /// <param name="spacingMetres">Distance between posts, above 0.</param>
+    public TerrainPosts(SceneExtent extent, double spacingMetres)
+    {
+        ArgumentNullException.ThrowIfNull(extent);
+        ArgumentOutOfRangeException.ThrowIfNegativeOrZero(spacingMetres);
+        Extent = extent;
+        SpacingMetres = spacingMetres;
+        Columns = (int)Math.Ceiling(extent.WidthMetres / spacingMetres) + 1;
+        Rows = (int)Math.Ceiling(extent.LengthMetres / spacingMetres) + 1;
+        posts = GC.AllocateArray<float>(checked(Rows * Columns), pinned: true);
+        first = (float*)Unsafe.AsPointer(ref posts[0]);
+    }
+
+    public SceneExtent Extent { get; }
+
+    public double SpacingMetres { get; }
+
+    /// <summary>Posts from south to north.</summary>
+    public int Rows { get; }
+
+    /// <summary>Posts from west to east.</summary>
+    public int Columns { get; }
+
+    /// <summary>Rows × Columns up coordinates, row 0 in the south.</summary>
+    public Span<float> Posts => posts;
+
+    public float HighestMetres { get; private set; }
+
+    public float LowestMetres { get; private set; }
+
+    /// <summary>Steepest rise over run between the posts; a ray may step by gap / (fall + slope × run) and never cross.</summary>
+    public float SteepestSlope { get; private set; }
+
+    internal float* FirstPost => first;
+
+    /// <summary>Must be called once after the posts are filled in.</summary>
+    public void Measure()
+    {
+        (LowestMetres, HighestMetres) = (float.MaxValue, float.MinValue);
+        float steepest = 0;
+        for (int row = 0; row < Rows; row++)
+        {
+            for (int column = 0; column < Columns; column++)
+            {
+                float here = posts[(row * Columns) + column];
+                LowestMetres = MathF.Min(LowestMetres, here);
+                HighestMetres = MathF.Max(HighestMetres, here);
+                float east = column + 1 < Columns ? posts[(row * Columns) + column + 1] - here : 0;
+                float north = row + 1 < Rows ? posts[((row + 1) * Columns) + column] - here : 0;
+                steepest = MathF.Max(steepest, (east * east) + (north * north));
+            }
+        }
+
+        SteepestSlope = (float)(1.05 * Math.Sqrt(steepest) / SpacingMetres);
+    }
+
+    /// <summary>Up coordinate of the ground.</summary>
+    public double HeightAt(double eastMetres, double northMetres)
+    {
+        double x = Math.Clamp((eastMetres - Extent.WestMetres) / SpacingMetres, 0, Columns - 1.001);
+        double y = Math.Clamp((northMetres - Extent.SouthMetres) / SpacingMetres, 0, Rows - 1.001);
+        int ix = (int)x;
+        int iy = (int)y;
+        double fx = x - ix;
+        double fy = y - iy;
+        int at = (iy * Columns) + ix;
+        double south = posts[at] + ((posts[at + 1] - posts[at]) * fx);
+        double north = posts[at + Columns] + ((posts[at + Columns + 1] - posts[at + Columns]) * fx);
+        return south + ((north - south) * fy);
+    }
+
+    /// <summary>Rise per metre to the east and to the north, over a base of 2 × reach.</summary>
+    public (double East, double North) SlopeAt(double eastMetres, double northMetres, double reachMetres) =>
+        (
+            (HeightAt(eastMetres + reachMetres, northMetres) - HeightAt(eastMetres - reachMetres, northMetres))
+                / (2 * reachMetres),
+            (HeightAt(eastMetres, northMetres + reachMetres) - HeightAt(eastMetres, northMetres - reachMetres))
+                / (2 * reachMetres)
+        );
+}

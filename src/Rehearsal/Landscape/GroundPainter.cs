@@ -30,7 +30,9 @@ internal sealed class GroundPainter(EstateSettings settings, EstateLayout layout
         float south = (float)layer.Extent.SouthMetres + (blockRow * 8 * edge);
         float middleX = west + (4 * edge);
         float middleY = south + (4 * edge);
-        BlockPlan? block = layout.BlockAt(middleX, middleY);
+        // Hoes leave no straight edge.
+        float wander = 0.7f * LatticeNoise.Fractal(middleX / 3.1f, middleY / 3.1f, 2, 0.6f, seed + 20);
+        BlockPlan? block = layout.BlockAt(middleX + wander, middleY - wander);
         (_, double roadNorth) = layout.RoadOffset(middleX);
         float season = dateIndex % 2 == 0 ? 0.08f : -0.06f;
         // Weeds come in patches between rows, grass everywhere that nobody hoes.
@@ -55,8 +57,8 @@ internal sealed class GroundPainter(EstateSettings settings, EstateLayout layout
             float y = south + (((cell >> 3) + 0.5f) * edge);
             int index = layer.IndexOf(column, row);
             float grain =
-                (0.5f * LatticeNoise.Fractal(x / 0.9f, y / 0.9f, 3, 0.7f, seed + 10))
-                + (0.45f * LatticeNoise.Smooth(x / 6, y / 6, seed + 11));
+                (0.62f * LatticeNoise.Fractal(x / 0.7f, y / 0.7f, 3, 0.8f, seed + 10))
+                + (0.4f * LatticeNoise.Smooth(x / 6, y / 6, seed + 11));
             float fine = LatticeNoise.Unit(LatticeNoise.Hash(column, row, seed + 12)) - 0.5f;
             double offRoad = Math.Abs(y - roadNorth);
             GroundMaterial material = soil;
@@ -99,7 +101,7 @@ internal sealed class GroundPainter(EstateSettings settings, EstateLayout layout
                 }
             }
 
-            cover.Cells[index] = GroundCover.Pack(material, (int)(128 + (52 * grain) + (44 * fine)));
+            cover.Cells[index] = GroundCover.Pack(material, (int)(128 + (54 * grain) + (96 * fine)));
             if (owner != 0)
             {
                 layer.FillFromGround(index, (float)terrain.HeightAt(x, y), height, owner);

@@ -10,6 +10,10 @@ public sealed unsafe class TerrainPosts
 {
     private readonly float[] posts;
     private readonly float* first;
+    private readonly float[] steepness;
+
+    /// <summary>Posts along the edge of a square for which the steepest slope nearby is kept.</summary>
+    internal const int SteepPosts = 10;
 
     /// <param name="extent">The rectangle that the posts cover, both edges included.</param>
     /// <param name="spacingMetres">Distance between posts, above 0.</param>
@@ -23,6 +27,10 @@ public sealed unsafe class TerrainPosts
         Rows = (int)Math.Ceiling(extent.LengthMetres / spacingMetres) + 1;
         posts = GC.AllocateArray<float>(checked(Rows * Columns), pinned: true);
         first = (float*)Unsafe.AsPointer(ref posts[0]);
+        SteepColumns = (Columns / SteepPosts) + 1;
+        SteepRows = (Rows / SteepPosts) + 1;
+        steepness = GC.AllocateArray<float>(SteepColumns * SteepRows, pinned: true);
+        FirstSteepness = (float*)Unsafe.AsPointer(ref steepness[0]);
     }
 
     public SceneExtent Extent { get; }
@@ -47,11 +55,18 @@ public sealed unsafe class TerrainPosts
 
     internal float* FirstPost => first;
 
+    internal int SteepColumns { get; }
+
+    internal int SteepRows { get; }
+
+    /// <summary>Steepest slope within one square's edge of each square, row by row from the south-west.</summary>
+    internal float* FirstSteepness { get; }
+
     /// <summary>Must be called once after the posts are filled in.</summary>
     public void Measure()
     {
         (LowestMetres, HighestMetres) = (float.MaxValue, float.MinValue);
-        float steepest = 0;
+        float[] own = new float[SteepColumns * SteepRows];
         for (int row = 0; row < Rows; row++)
         {
             for (int column = 0; column < Columns; column++)
@@ -61,11 +76,30 @@ public sealed unsafe class TerrainPosts
                 HighestMetres = MathF.Max(HighestMetres, here);
                 float east = column + 1 < Columns ? posts[(row * Columns) + column + 1] - here : 0;
                 float north = row + 1 < Rows ? posts[((row + 1) * Columns) + column] - here : 0;
-                steepest = MathF.Max(steepest, (east * east) + (north * north));
+                ref float worst = ref own[(row / SteepPosts * SteepColumns) + (column / SteepPosts)];
+                worst = MathF.Max(worst, (east * east) + (north * north));
             }
         }
 
-        SteepestSlope = (float)(1.05 * Math.Sqrt(steepest) / SpacingMetres);
+        SteepestSlope = 0;
+        for (int row = 0; row < SteepRows; row++)
+        {
+            for (int column = 0; column < SteepColumns; column++)
+            {
+                float worst = 0;
+                for (int y = Math.Max(0, row - 1); y <= Math.Min(SteepRows - 1, row + 1); y++)
+                {
+                    for (int x = Math.Max(0, column - 1); x <= Math.Min(SteepColumns - 1, column + 1); x++)
+                    {
+                        worst = MathF.Max(worst, own[(y * SteepColumns) + x]);
+                    }
+                }
+
+                float slope = (float)(1.05 * Math.Sqrt(worst) / SpacingMetres);
+                steepness[(row * SteepColumns) + column] = slope;
+                SteepestSlope = MathF.Max(SteepestSlope, slope);
+            }
+        }
     }
 
     /// <summary>Up coordinate of the ground.</summary>

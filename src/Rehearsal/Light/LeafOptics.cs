@@ -6,7 +6,7 @@ public readonly record struct LeafReflection(double Reflectance, double Transmit
 /// <summary>A leaf as a slab that scatters and absorbs, from its chlorophyll.</summary>
 /// <remarks>
 /// Kubelka–Munk slab (1931) of scattering depth 1.15 with absorption from pigment and dry matter: NIR 0.49 / 0.44,
-/// green 0.12 / 0.09, red 0.04 / 0.00 at 50 µg/cm². The gloss of the skin is added when shading, not here.
+/// green 0.12 / 0.01, red 0.05 / 0.00 at 50 µg/cm². The gloss of the skin is added when shading, not here.
 /// </remarks>
 public static class LeafOptics
 {

@@ -164,9 +164,11 @@ public sealed class FrameRenderer
                     m32 = turn[7],
                     m33 = turn[8];
                 bool cloudy = clouds.IsCloudy;
+                GroundPlane above = default;
                 for (int row = firstRow; row < lastRow; row++)
                 {
-                    float guess = 0;
+                    // Each row starts from the ground that the row above found at the same column.
+                    hit.Ground = above;
                     for (int column = firstColumn; column < lastColumn; column++)
                     {
                         of.lattice.At(
@@ -196,17 +198,7 @@ public sealed class FrameRenderer
                             float dy = (m21 * rx) + (m22 * ry) + m23;
                             float dz = MathF.Min((m31 * rx) + (m32 * ry) + m33, -0.05f);
                             float when = (((draw * 0x9e3779b1u) >> 8) * (1f / 16777216f)) - 0.5f;
-                            rays.Trace(
-                                ox + (tx * when),
-                                oy + (ty * when),
-                                oz + (tz * when),
-                                dx,
-                                dy,
-                                dz,
-                                guess,
-                                ref hit
-                            );
-                            guess = hit.GroundDistance;
+                            rays.Trace(ox + (tx * when), oy + (ty * when), oz + (tz * when), dx, dy, dz, ref hit);
                             float beam = cloudy ? direct * clouds.At(hit.East, hit.North) : direct;
                             float rf = shade.Shade(
                                 hit,
@@ -222,6 +214,10 @@ public sealed class FrameRenderer
                         }
 
                         factors[(row * of.columns) + column] = sum * share;
+                        if (column == firstColumn)
+                        {
+                            above = hit.Ground;
+                        }
                     }
                 }
             }

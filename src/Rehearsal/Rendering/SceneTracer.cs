@@ -18,13 +18,11 @@ internal struct SurfaceHit
     /// <summary>Along the ray, unit: the length of its direction.</summary>
     public float Distance;
 
-    /// <summary>Distance to the ground, whatever stands before it.</summary>
-    public float GroundDistance;
+    /// <summary>The ground behind, whatever stands before it; also the next ray's first try.</summary>
+    public GroundPlane Ground;
     public float East;
     public float North;
     public float Up;
-    public float RiseEast;
-    public float RiseNorth;
     public CellHit Cell;
 }
 
@@ -38,17 +36,15 @@ internal readonly unsafe struct SceneTracer(ModelledScene scene, WindSway wind)
     private readonly CanopyTops treeTops = scene.TreeTops;
     private readonly WindSway sway = wind;
 
-    /// <param name="guess">Ground distance of a neighbouring ray, or 0.</param>
+    /// <param name="hit">Its ground plane, when known, is a neighbouring ray's; receives what this ray meets.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void Trace(float ox, float oy, float oz, float dx, float dy, float dz, float guess, ref SurfaceHit hit)
+    public void Trace(float ox, float oy, float oz, float dx, float dy, float dz, ref SurfaceHit hit)
     {
-        // A neighbour's ground is a good start from a metre above it; rocks and banks are lower than that.
         float perMetre = -1f / dz;
-        float t = ground.Distance(ox, oy, oz, dx, dy, dz, guess > 0 ? guess - perMetre : 0);
+        float t = ground.Distance(ox, oy, oz, dx, dy, dz, ref hit.Ground);
         float x = ox + (dx * t);
         float y = oy + (dy * t);
         float z = oz + (dz * t);
-        hit.GroundDistance = t;
         hit.Distance = t;
         hit.Kind = SurfaceKind.Ground;
         sway.Lean(x, y, out float leanEast, out float leanNorth);
@@ -85,9 +81,5 @@ internal readonly unsafe struct SceneTracer(ModelledScene scene, WindSway wind)
         hit.East = ox + (dx * hit.Distance);
         hit.North = oy + (dy * hit.Distance);
         hit.Up = oz + (dz * hit.Distance);
-        if (hit.Kind == SurfaceKind.Ground)
-        {
-            ground.Height(x, y, out hit.RiseEast, out hit.RiseNorth);
-        }
     }
 }

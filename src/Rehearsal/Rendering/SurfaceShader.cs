@@ -117,8 +117,12 @@ internal readonly unsafe struct SurfaceShader
         level *= 0.3f + (0.7f * bright);
         float sunSeen = ((cell >> 16) & 255) * (1f / 255f);
         float skySeen = (cell >> 24) * (1f / 255f);
-        float perLength = 1f / MathF.Sqrt(1 + (hit.RiseEast * hit.RiseEast) + (hit.RiseNorth * hit.RiseNorth));
-        float facing = (sunZ - (sunX * hit.RiseEast) - (sunY * hit.RiseNorth)) * perLength;
+        float perLength =
+            1f
+            / MathF.Sqrt(
+                1 + (hit.Ground.RiseEast * hit.Ground.RiseEast) + (hit.Ground.RiseNorth * hit.Ground.RiseNorth)
+            );
+        float facing = (sunZ - (sunX * hit.Ground.RiseEast) - (sunY * hit.Ground.RiseNorth)) * perLength;
         float beam = direct * sunSeen * MathF.Max(0, facing) * perSunZ;
         float sky = diffuse * skySeen;
         float leaves = (direct + diffuse) * (1 - skySeen) * glow;

@@ -9,6 +9,8 @@ internal static class MetadataMapSection
 {
     private const double MostOffsetMinutes = 14 * 60;
 
+    private static readonly string[] Sources = ["tiff", "exif", "gps", "xmp", "fileName", "folder", "value"];
+
     public static MetadataMap Read(TomlTable table, List<ProfileProblem> problems)
     {
         ProfileSection section = new(table, "metadata", problems);
@@ -110,7 +112,8 @@ internal static class MetadataMapSection
         string? fileName = ReadPattern(section, "fileName");
         string? folder = ReadPattern(section, "folder");
         string? constant = section.Has("value") ? section.Text("value") : null;
-        int sources = new object?[] { property, fileName, folder, constant }.Count(source => source is not null);
+        // Counted by key, so that a place at fault is not told as a missing one too.
+        int sources = Sources.Count(section.Has);
         if (sources != 1)
         {
             section.Problem(
@@ -186,9 +189,9 @@ internal static class MetadataMapSection
     private static PropertyKey? ReadAddress(ProfileSection section, Dictionary<string, string> namespaces)
     {
         PropertyKey? key = ReadKey(section, namespaces);
-        if (key is null)
+        if (Sources.Take(4).Count(section.Has) != 1)
         {
-            section.Problem("", null, "one of tiff, exif, gps, xmp must say where it stands");
+            section.Problem("", null, "exactly one of tiff, exif, gps, xmp must say where it stands");
         }
 
         section.RefuseTheRest();
@@ -204,11 +207,6 @@ internal static class MetadataMapSection
             if (!section.Has(word))
             {
                 continue;
-            }
-
-            if (found is not null)
-            {
-                section.Problem(word, null, "is a second place: give alternatives as sections of their own");
             }
 
             found =

@@ -6,6 +6,11 @@ using Hillrow.TestSupport;
 using Hillrow.Validation;
 
 // ./validate AREA [--quick] [--json] [--only PREFIX]: exit 0 only if every figure of the area holds.
+if (args is [Hillrow.Validation.Ground.CogMemoryFigures.ChildVerb, var childPath, var gigabytes])
+{
+    return Hillrow.Validation.Ground.CogMemoryFigures.Child(childPath, gigabytes);
+}
+
 bool quick = args.Contains("--quick");
 bool json = args.Contains("--json");
 int onlyAt = Array.IndexOf(args, "--only");

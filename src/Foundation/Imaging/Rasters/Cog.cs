@@ -41,4 +41,48 @@ public static class Cog
         );
         writer.Complete();
     }
+
+    /// <summary>Writes full resolution of another raster file anew, in memory that does not grow with it.</summary>
+    /// <param name="from">On a metric north-up grid; T must hold its numbers.</param>
+    /// <param name="path">Replaced when it exists, in one step.</param>
+    /// <param name="threads">Threads to work with; 0 for all cores. The file's bytes do not depend on it.</param>
+    /// <exception cref="Hillrow.Numerics.InputProblemException">The source is damaged or lies on no such grid.</exception>
+    /// <exception cref="IOException">The disk refuses; no file appears.</exception>
+    public static void Copy<T>(RasterFile from, string path, CogLayout? layout = null, int threads = 0)
+        where T : unmanaged, INumber<T>
+    {
+        layout ??= new CogLayout();
+        using CogWriter<T> writer = CogWriter.Create<T>(path, from.RequireLabel(), layout);
+        int size = layout.TileSize;
+        int planes = writer.BandsSideBySide == from.BandCount ? 1 : from.BandCount;
+        int bandsAtOnce = from.BandCount / planes;
+        new TileOrder(writer.TileRows, writer.TileColumns).ForEach(
+            threads,
+            () => new T[checked(Math.Min(size, from.Rows) * Math.Min(size, from.Columns) * bandsAtOnce)],
+            (tileRow, tileColumn, buffer) =>
+            {
+                RasterWindow window = new(
+                    tileRow * size,
+                    tileColumn * size,
+                    writer.RowsOfTile(tileRow),
+                    writer.ColumnsOfTile(tileColumn)
+                );
+                Span<T> cells = buffer.AsSpan(0, (int)window.CellCount * bandsAtOnce);
+                for (int plane = 0; plane < planes; plane++)
+                {
+                    if (planes == 1)
+                    {
+                        from.Read(0, window, cells);
+                        writer.WriteTile(tileRow, tileColumn, cells);
+                    }
+                    else
+                    {
+                        from.Read(0, plane, window, cells);
+                        writer.WriteTile(plane, tileRow, tileColumn, cells);
+                    }
+                }
+            }
+        );
+        writer.Complete();
+    }
 }

@@ -69,6 +69,9 @@ public sealed class CogWriter<T> : IDisposable
         quarters = new QuarterStore<T>(checked(half * half * bandsSideBySide), () => ScratchFile.OpenBeside(this.path));
     }
 
+    /// <summary>Bands stored side by side in a tile: all of them, or 1.</summary>
+    public int BandsSideBySide => bandsSideBySide;
+
     public int TileRows => levels[0].TileRows;
 
     public int TileColumns => levels[0].TileColumns;

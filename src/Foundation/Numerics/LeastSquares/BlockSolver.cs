@@ -16,6 +16,7 @@ public sealed class BlockSolver : IDisposable
     private readonly BlockProblem problem;
     private readonly BlockSolverSettings settings;
     private readonly WorkTeam team;
+    private readonly PointOrder order;
     private readonly GroupLayout[] layouts;
     private readonly SchurSystem system;
     private readonly BlockEvaluation evaluation;
@@ -33,8 +34,9 @@ public sealed class BlockSolver : IDisposable
         problem = blockProblem;
         settings = solverSettings ?? new BlockSolverSettings();
         team = new WorkTeam(settings.Threads);
-        layouts = [.. problem.Groups.Select(group => new GroupLayout(group, problem))];
-        system = new SchurSystem(problem, layouts, team);
+        order = new PointOrder(problem);
+        layouts = [.. problem.Groups.Select(group => new GroupLayout(group, problem, order))];
+        system = new SchurSystem(problem, order, layouts, team);
         evaluation = new BlockEvaluation(problem, layouts, team);
         if (settings.ReducedSolver == ReducedSolver.SparseCholesky)
         {
@@ -160,6 +162,27 @@ public sealed class BlockSolver : IDisposable
         return new BlockSolverSummary(reason, before, cost, tried, accepted, gradient);
     }
 
+    /// <summary>Covariances at the present values, without damping.</summary>
+    /// <returns>Null when something is undetermined: a free gauge, a point seen once.</returns>
+    /// <exception cref="InvalidOperationException">The solver was set to conjugate gradients.</exception>
+    public BlockCovariance? Covariance()
+    {
+        if (cholesky is null)
+        {
+            throw new InvalidOperationException("Covariances need the sparse Cholesky solver.");
+        }
+
+        if (double.IsNaN(evaluation.Linearize(problem.Shared, problem.Points)))
+        {
+            return null;
+        }
+
+        system.Assemble(0);
+        return !system.AnyPointUndetermined() && cholesky.Factor(system.Reduced)
+            ? new BlockCovariance(system, order, cholesky, problem.PointSize)
+            : null;
+    }
+
     public void Dispose() => team.Dispose();
 
     private static double Square(double value) => value * value;
@@ -217,9 +240,14 @@ public sealed class BlockSolver : IDisposable
         }
 
         double[] points = problem.Points;
-        for (int index = 0; index < points.Length; index++)
+        int size = problem.PointSize;
+        for (int rank = 0; rank < order.PointAt.Length; rank++)
         {
-            trialPoints[index] = points[index] + pointStep[index];
+            int start = order.PointAt[rank] * size;
+            for (int k = 0; k < size; k++)
+            {
+                trialPoints[start + k] = points[start + k] + pointStep[(rank * size) + k];
+            }
         }
     }
 

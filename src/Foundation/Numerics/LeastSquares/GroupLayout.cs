@@ -6,7 +6,7 @@ namespace Hillrow.Numerics.LeastSquares;
 /// </summary>
 internal sealed class GroupLayout
 {
-    public GroupLayout(ResidualGroup group, BlockProblem problem)
+    public GroupLayout(ResidualGroup group, BlockProblem problem, PointOrder points)
     {
         Group = group;
         Slots = group.SlotSizes.Count;
@@ -19,7 +19,7 @@ internal sealed class GroupLayout
         RowWidth = SlotOffset[Slots] + (group.UsesPoint ? problem.PointSize : 0);
         Order = new int[group.Count];
         PointStart = new int[problem.PointCount + 1];
-        SortByPoint(problem);
+        SortByPoint(problem, points);
         SlotBlock = new int[checked(group.Count * Slots)];
         SlotCell = group.UsesPoint ? new int[SlotBlock.Length] : [];
         FillSlots(problem);
@@ -45,7 +45,7 @@ internal sealed class GroupLayout
     /// <summary>The group's residual at each place of ours.</summary>
     public int[] Order { get; }
 
-    /// <summary>Places of a point's residuals: [PointStart[p], PointStart[p + 1]).</summary>
+    /// <summary>Places of the residuals of the point ranked p: [PointStart[p], PointStart[p + 1]).</summary>
     public int[] PointStart { get; }
 
     /// <summary>Block in each slot, by place.</summary>
@@ -63,7 +63,7 @@ internal sealed class GroupLayout
 
     public double[] Jacobians { get; }
 
-    private void SortByPoint(BlockProblem problem)
+    private void SortByPoint(BlockProblem problem, PointOrder points)
     {
         if (!Group.UsesPoint)
         {
@@ -77,16 +77,7 @@ internal sealed class GroupLayout
 
         for (int index = 0; index < Order.Length; index++)
         {
-            int point = Group.Point(index);
-            if ((uint)point >= (uint)problem.PointCount)
-            {
-                throw new ArgumentException(
-                    $"Residual {index} names point {point}, but there are {problem.PointCount}.",
-                    nameof(problem)
-                );
-            }
-
-            PointStart[point + 1]++;
+            PointStart[points.RankOf[Group.Point(index)] + 1]++;
         }
 
         for (int point = 0; point < problem.PointCount; point++)
@@ -97,7 +88,7 @@ internal sealed class GroupLayout
         int[] cursor = PointStart.AsSpan(0, problem.PointCount).ToArray();
         for (int index = 0; index < Order.Length; index++)
         {
-            Order[cursor[Group.Point(index)]++] = index;
+            Order[cursor[points.RankOf[Group.Point(index)]]++] = index;
         }
     }
 

@@ -20,6 +20,7 @@ internal sealed unsafe class SchurSystem
     private const int Lane = RowProducts.Lane;
 
     private readonly BlockProblem problem;
+    private readonly PointOrder order;
     private readonly GroupLayout[] layouts;
     private readonly WorkTeam team;
     private readonly int pointSize;
@@ -42,9 +43,10 @@ internal sealed unsafe class SchurSystem
     private double[] sharedStepNow = [];
     private double[] pointStepNow = [];
 
-    public SchurSystem(BlockProblem blockProblem, GroupLayout[] groupLayouts, WorkTeam workTeam)
+    public SchurSystem(BlockProblem blockProblem, PointOrder pointOrder, GroupLayout[] groupLayouts, WorkTeam workTeam)
     {
         problem = blockProblem;
+        order = pointOrder;
         layouts = groupLayouts;
         team = workTeam;
         pointSize = problem.PointSize;
@@ -103,7 +105,7 @@ internal sealed unsafe class SchurSystem
         team.Run(problem.SharedBlockCount, columnPiece);
     }
 
-    /// <summary>Fills the point step that goes with a step of the shared blocks.</summary>
+    /// <summary>Fills the step of the points, by rank, that goes with a step of the shared blocks.</summary>
     public void Recover(double[] sharedStep, double[] pointStep)
     {
         sharedStepNow = sharedStep;
@@ -147,6 +149,23 @@ internal sealed unsafe class SchurSystem
         }
 
         return largest;
+    }
+
+    /// <summary>Whether some point had a direction without information in the last assembly.</summary>
+    public bool AnyPointUndetermined()
+    {
+        for (int point = 0; point < problem.PointCount; point++)
+        {
+            for (int q = 0; q < pointSize; q++)
+            {
+                if (pointFactor[(((point * pointSize) + q) * pointSize) + q] is 0)
+                {
+                    return true;
+                }
+            }
+        }
+
+        return false;
     }
 
     private static double* Pointer(double[] pinned) => (double*)Marshal.UnsafeAddrOfPinnedArrayElement(pinned, 0);
@@ -211,7 +230,7 @@ internal sealed unsafe class SchurSystem
                 }
             }
 
-            bool held = problem.HeldPoints[point];
+            bool held = problem.HeldPoints[order.PointAt[point]];
             for (int q = 0; q < p; q++)
             {
                 diagonal[q] = DampingWeight(v[(q * p) + q]);

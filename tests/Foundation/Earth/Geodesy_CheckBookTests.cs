@@ -22,5 +22,11 @@ public sealed class Geodesy_CheckBookTests
     [Fact]
     public void Projections_GuidanceNoteCases_Hold() => AllHold(GeodesyChecks.GuidanceNote());
 
+    [Fact]
+    public void Geodesic_GeographicLibCases_Hold() => AllHold(GeodesyChecks.GeodesicInverse());
+
+    [Fact]
+    public void PolygonArea_GeographicLibCases_Hold() => AllHold(GeodesyChecks.PolygonArea());
+
     private static void AllHold(CheckTally tally) => Assert.True(tally.Failures.Count == 0, tally.Report());
 }

@@ -55,6 +55,18 @@ public sealed record ReferenceDatum(
         GeodeticPosition moved = ToWgs84
             .Undo(GeocentricPosition.From(place.AtHeightAboveEllipsoid(0), Ellipsoid.Wgs84))
             .ToGeodetic(Ellipsoid);
-        return new(moved.Latitude, moved.Longitude);
+        GeographicPoint found = new(moved.Latitude, moved.Longitude);
+
+        // Each way drops the height the shift makes (tens of metres), which leaves millimetres: close the loop.
+        for (int pass = 0; pass < 2; pass++)
+        {
+            GeographicPoint back = ToWgs84Place(found);
+            found = new(
+                found.Latitude + (place.Latitude - back.Latitude),
+                found.Longitude + (place.Longitude - back.Longitude).WrappedSigned()
+            );
+        }
+
+        return found;
     }
 }

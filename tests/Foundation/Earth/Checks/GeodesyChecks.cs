@@ -175,6 +175,65 @@ public static class GeodesyChecks
         return tally;
     }
 
+    public static CheckTally GeodesicInverse()
+    {
+        CheckTally tally = new();
+        foreach (CheckCase check in CheckBook.Open("geodesy", "geodesic_inverse.json").Cases)
+        {
+            GeographicPoint from = GeographicPoint.FromDegrees(Number(check.In, "lat1"), Number(check.In, "lon1"));
+            GeographicPoint to = GeographicPoint.FromDegrees(Number(check.In, "lat2"), Number(check.In, "lon2"));
+            double metres = Number(check.Out, "s12_m");
+            Angle start = Angle.FromDegrees(Number(check.Out, "azi1_deg"));
+            GeodesicSpan got = Geodesic.Wgs84.Inverse(from, to);
+            tally.Compare(check.Id, "distance", got.DistanceMetres, metres, 1e-4);
+            if (metres is >= 1 and <= 19_900_000)
+            {
+                double near = metres > 100 ? 1e-7 : 1e-7 * 100 / metres;
+                double end = Number(check.Out, "azi2_deg");
+                tally.Compare(check.Id, "start azimuth", (got.StartAzimuth - start).WrappedSigned().Degrees, 0, near);
+                tally.Compare(
+                    check.Id,
+                    "end azimuth",
+                    (got.EndAzimuth - Angle.FromDegrees(end)).WrappedSigned().Degrees,
+                    0,
+                    near
+                );
+            }
+
+            // The file serves the direct problem too: from the first place, azimuth and distance to the second.
+            GeodesicEnd reached = Geodesic.Wgs84.Direct(from, start, metres);
+            tally.Compare(check.Id, "latitude reached", reached.Place.Latitude.Degrees, to.Latitude.Degrees, 1e-9);
+            tally.Compare(
+                check.Id,
+                "longitude reached",
+                (reached.Place.Longitude - to.Longitude).WrappedSigned().Degrees * to.Latitude.Cosine,
+                0,
+                1e-9
+            );
+        }
+
+        return tally;
+    }
+
+    public static CheckTally PolygonArea()
+    {
+        CheckTally tally = new();
+        foreach (CheckCase check in CheckBook.Open("geodesy", "geodesic_polygon_area.json").Cases)
+        {
+            GeodesicPolygon got = Geodesic.Wgs84.Polygon([
+                .. check
+                    .In.GetProperty("lat_lon")
+                    .EnumerateArray()
+                    .Select(pair => GeographicPoint.FromDegrees(pair[0].GetDouble(), pair[1].GetDouble())),
+            ]);
+            // The file prints areas to 0.1 m²: half a unit of that comes on top of its 0.01 m².
+            tally.Compare(check.Id, "area", got.AreaSquareMetres, Number(check.Out, "area_m2"), 0.01 + 0.05, 1e-7);
+            tally.Compare(check.Id, "perimeter", got.PerimeterMetres, Number(check.Out, "perimeter_m"), 1e-4);
+        }
+
+        return tally;
+    }
+
     /// <summary>Worked examples of IOGP 373-7-2; unknown methods in the file count as failures.</summary>
     public static CheckTally GuidanceNote()
     {

@@ -112,10 +112,16 @@ public sealed record ReferenceSystem
         EpsgCode != 0 ? FormattableString.Invariant($"EPSG:{EpsgCode} ({Name})") : Name;
 
     /// <summary>The problem to throw for a system we cannot use.</summary>
-    internal static InputProblemException Unknown(string system, string because, string where = "reference system") =>
+    internal static InputProblemException Unknown(
+        string system,
+        string because,
+        string where = "reference system",
+        Exception? cause = null
+    ) =>
         new(
             where,
             $"the coordinate system {system} is not one we can use: {because}",
-            "Reproject the data to WGS 84 latitude/longitude (EPSG:4326) or to a WGS 84 / UTM zone and try again."
+            "Reproject the data to WGS 84 latitude/longitude (EPSG:4326) or to a WGS 84 / UTM zone and try again.",
+            cause
         );
 }

@@ -18,7 +18,8 @@ internal static class ReferenceSystemCatalogue
             .Value.Values.Where(one =>
                 one.Datum.GeographicCode == datum.GeographicCode && one.Parameters!.SameAs(parameters)
             )
-            .MinBy(one => one.EpsgCode);
+            // Twins that differ in axis order only carry it in brackets, "(N-E)": take the plain one.
+            .MinBy(one => (one.Name.Contains('(', StringComparison.Ordinal), one.EpsgCode));
 
     public static IEnumerable<int> Codes =>
         ReferenceDatums.All.Select(datum => datum.GeographicCode).Concat(Projected.Value.Keys).Order();

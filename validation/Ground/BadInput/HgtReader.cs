@@ -18,7 +18,10 @@ public sealed class HgtReader : ReaderUnderMutation
         for (int post = 0; post < Side * Side; post++)
         {
             int height = 1500 + (post / Side / 4) + (post % Side / 3);
-            BinaryPrimitives.WriteInt16BigEndian(bytes.AsSpan(2 * post), (short)(post % 997 == 0 ? short.MinValue : height));
+            BinaryPrimitives.WriteInt16BigEndian(
+                bytes.AsSpan(2 * post),
+                (short)(post % 997 == 0 ? short.MinValue : height)
+            );
         }
 
         return [new("N05W076.hgt", bytes)];

@@ -15,10 +15,7 @@ public sealed class WellKnownTextReader : ReaderUnderMutation
     public override string Name => "well-known text of reference systems";
 
     public override IReadOnlyList<SampleFile> Seeds() =>
-        [
-            new("north.prj", Encoding.UTF8.GetBytes(VersionOne)),
-            new("north-2.prj", Encoding.UTF8.GetBytes(VersionTwo)),
-        ];
+        [new("north.prj", Encoding.UTF8.GetBytes(VersionOne)), new("north-2.prj", Encoding.UTF8.GetBytes(VersionTwo))];
 
     public override IReadOnlyList<SampleFile> BadFiles() =>
         [

@@ -78,6 +78,15 @@ internal static class ReferenceDatumReader
         {
             string bare = word.StartsWith("gcs", StringComparison.Ordinal) ? word[3..] : word;
             bare = bare.StartsWith('d') && datum.Name.StartsWith("D_", StringComparison.Ordinal) ? bare[1..] : bare;
+            ReferenceDatum? namesake = ReferenceDatums.All.FirstOrDefault(one =>
+                ProjectionWords.Plain(one.Name) == bare
+                || (one.Name.EndsWith(" v1", StringComparison.Ordinal) && ProjectionWords.Plain(one.Name[..^3]) == bare)
+            );
+            if (namesake is not null)
+            {
+                return namesake;
+            }
+
             foreach ((string begins, int code) in Names)
             {
                 if (bare.StartsWith(begins, StringComparison.Ordinal))

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.RegularExpressions;
 using Hillrow.Earth;
 using Hillrow.Numerics;
 using Tomlyn;
@@ -7,12 +8,15 @@ using Tomlyn.Model;
 namespace Hillrow.Estate;
 
 /// <summary>Reads and writes estate.toml. All problems of a file are told together.</summary>
-public static class EstateToml
+public static partial class EstateToml
 {
     public const string FileName = "estate.toml";
 
     /// <summary>No honest settings file is longer.</summary>
     private const int LongestBytes = 1 << 20;
+
+    /// <summary>Characters of problems told in one line; a person mends a few at a time.</summary>
+    private const int LongestList = 1_200;
 
     private static readonly string[] Keys = ["name", "reference_system", "language", "units", "limits"];
     private static readonly string[] UnitKeys = ["area", "length", "mass", "currency"];
@@ -92,7 +96,7 @@ public static class EstateToml
         {
             throw new InputProblemException(
                 path,
-                $"is not valid TOML ({fault.Message.ReplaceLineEndings(" ").Trim().TrimEnd('.')}).",
+                $"is not valid TOML: {FirstFault(fault.Message)}.",
                 "Correct that line.",
                 fault
             );
@@ -144,9 +148,44 @@ public static class EstateToml
         return problems.Count == 0 ? settings : throw Wrong(path, problems);
     }
 
-    /// <summary>One line for all broken rules of a file or command.</summary>
-    public static InputProblemException Wrong(string where, IReadOnlyList<string> problems) =>
-        new(where, string.Join("; ", problems) + ".", problems.Count == 1 ? "Correct it." : "Correct them.");
+    /// <summary>One line for all broken rules of a file or command; a line of bearable length, whatever was given.</summary>
+    public static InputProblemException Wrong(string where, IReadOnlyList<string> problems)
+    {
+        List<string> shown = [];
+        int length = 0;
+        foreach (string problem in problems)
+        {
+            string plain = new([.. problem.Select(c => char.IsControl(c) ? ' ' : c)]);
+            string cut = plain.Length > 160 ? plain[..160] + " …" : plain;
+            length += cut.Length;
+            if (shown.Count > 0 && length > LongestList)
+            {
+                shown.Add(FormattableString.Invariant($"and {problems.Count - shown.Count} more"));
+                break;
+            }
+
+            shown.Add(cut);
+        }
+
+        return new InputProblemException(
+            where,
+            string.Join("; ", shown) + ".",
+            problems.Count == 1 ? "Correct it." : "Correct them."
+        );
+    }
+
+    /// <summary>The parser goes on after a fault and lists its consequences; only the first tells where to look.</summary>
+    private static string FirstFault(string message)
+    {
+        string line = message.ReplaceLineEndings("\n").Split('\n')[0].Trim().TrimEnd('.');
+        Match place = FaultPlace().Match(line);
+        return place.Success
+            ? $"line {place.Groups[1].Value}, column {place.Groups[2].Value}: {place.Groups[3].Value}"
+            : line;
+    }
+
+    [GeneratedRegex("^\\(([0-9]+),([0-9]+)\\) : error : (.*)$", RegexOptions.None, 1000)]
+    private static partial Regex FaultPlace();
 
     private static TomlTable Table(TomlTable root, string key, List<string> problems)
     {

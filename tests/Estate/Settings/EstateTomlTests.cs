@@ -63,7 +63,7 @@ public sealed class EstateTomlTests
         InputProblemException problem = Assert.Throws<InputProblemException>(() =>
             EstateToml.Parse("name = \"a\"\nlanguage = = 3", "estate.toml")
         );
-        Assert.Contains("(2,", problem.Message, StringComparison.Ordinal);
+        Assert.Contains("line 2, column 12", problem.Message, StringComparison.Ordinal);
     }
 
     [Theory]

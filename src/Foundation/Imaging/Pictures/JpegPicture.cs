@@ -50,7 +50,7 @@ internal sealed class JpegPicture : PictureFile
 
     protected override void Decode(int page, Span<ushort> counts, Span<float> values)
     {
-        VisionStart.EnsureReady();
+        VisionLibrary.EnsureReady();
         Mat? decoded = null;
         try
         {

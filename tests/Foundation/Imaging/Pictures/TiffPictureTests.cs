@@ -84,7 +84,7 @@ public sealed class TiffPictureTests
                         }
                     }
                 },
-                iter: 60,
+                iter: 30,
                 seed: "0N0XIzNsQ0O2"
             );
     }

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Text.RegularExpressions;
 
 namespace Hillrow.Imaging;
@@ -55,9 +56,27 @@ public sealed record ValueRule
     /// <summary>Where the hemisphere letter, or the code for below zero, stands.</summary>
     public PropertyKey? Letter { get; init; }
 
-    /// <summary>Compiled without backtracking, so that no text can make it run long.</summary>
-    internal static Regex Compile(string pattern) =>
-        new(pattern, RegexOptions.NonBacktracking | RegexOptions.CultureInvariant, TimeSpan.FromSeconds(1));
+    /// <summary>Compiled without backtracking, so that no text can make it run long; kept, being slow to make.</summary>
+    /// <exception cref="ArgumentException">Not a pattern.</exception>
+    /// <exception cref="NotSupportedException">A pattern that needs backtracking.</exception>
+    internal static Regex Compile(string pattern)
+    {
+        const int mostKept = 1_000;
+        if (Patterns.TryGetValue(pattern, out Regex? kept))
+        {
+            return kept;
+        }
+
+        Regex made = new(pattern, RegexOptions.NonBacktracking | RegexOptions.CultureInvariant);
+        if (Patterns.Count < mostKept)
+        {
+            Patterns.TryAdd(pattern, made);
+        }
+
+        return made;
+    }
+
+    private static ConcurrentDictionary<string, Regex> Patterns { get; } = new();
 }
 
 /// <summary>Where a time stands: a date-and-time text, or a date and a clock, or seconds since 1970.</summary>

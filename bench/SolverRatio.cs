@@ -73,7 +73,12 @@ public static class SolverRatio
 
     private static double Theirs(string yardstick, string file, int threads)
     {
-        ProcessStartInfo start = new(yardstick) { RedirectStandardOutput = true, RedirectStandardError = true };
+        ProcessStartInfo start = new(yardstick)
+        {
+            UseShellExecute = false,
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        };
         foreach (
             string argument in new[]
             {

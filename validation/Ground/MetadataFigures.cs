@@ -36,7 +36,7 @@ public sealed class MetadataFigures : FigureSource
             "metadata.fieldsUnlikeExiftool",
             unlike,
             FormattableString.Invariant(
-                $"{compared} fields of TIFF, BigTIFF and JPEG files, both byte orders, four ways of XMP, {seeds.Length} seeds, one drawn"
+                $"{compared} comparisons of fields of TIFF, BigTIFF and JPEG files, both byte orders, four ways of XMP, {seeds.Length} seeds, one drawn"
             )
         );
     }

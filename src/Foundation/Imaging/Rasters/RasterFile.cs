@@ -7,7 +7,8 @@ namespace Hillrow.Imaging;
 
 /// <summary>
 /// A raster in a TIFF file, ours or another program's, read window by window at any resolution. Windows may be read
-/// from any number of threads at once. Memory is a few blocks for each thread, whatever the raster's size.
+/// from any number of threads at once. Memory is a few blocks for each thread (and 64 MiB of
+/// strips, where a file has wide compressed ones), whatever the raster's size.
 /// </summary>
 /// <remarks>
 /// Read: strips and tiles, bands side by side or apart, plain, LZW, Deflate, PackBits, predictors 2 and 3, integers of
@@ -18,6 +19,7 @@ public sealed class RasterFile : IDisposable
 {
     private readonly TiffFile file;
     private readonly ConcurrentBag<BlockReader> readers = [];
+    private readonly StripCache strips = new();
 
     private RasterFile(TiffFile file)
     {
@@ -50,6 +52,9 @@ public sealed class RasterFile : IDisposable
     public SampleType Type => Levels[0].Type;
 
     public bool IsBigTiff => file.IsBigTiff;
+
+    /// <summary>Strips decoded and kept so far; tests see by it that none is decoded twice.</summary>
+    internal int StripsDecoded => strips.Decoded;
 
     /// <summary>One label a band, with scale, offset and unit where the file states them.</summary>
     public IReadOnlyList<BandLabel> Bands { get; }
@@ -323,6 +328,7 @@ public sealed class RasterFile : IDisposable
     {
         int endRow = window.Row + window.Rows;
         int endColumn = window.Column + window.Columns;
+        bool keepStrips = StripCache.Serves(level, window);
         for (int blockRow = window.Row / level.BlockRows; blockRow * (long)level.BlockRows < endRow; blockRow++)
         {
             int blockTop = blockRow * level.BlockRows;
@@ -337,14 +343,9 @@ public sealed class RasterFile : IDisposable
                 int blockLeft = blockColumn * level.BlockColumns;
                 int left = Math.Max(window.Column, blockLeft);
                 int right = (int)Math.Min(endColumn, (long)blockLeft + level.BlockColumns);
-                ReadOnlySpan<byte> stored = reader.Read(
-                    level,
-                    plane,
-                    blockRow,
-                    blockColumn,
-                    top - blockTop,
-                    bottom - top
-                );
+                ReadOnlySpan<byte> stored = keepStrips
+                    ? RowsOf(strips.Read(reader, level, plane, blockRow), level, top - blockTop, bottom - top)
+                    : reader.Read(level, plane, blockRow, blockColumn, top - blockTop, bottom - top);
                 for (int sample = 0; sample < samples; sample++)
                 {
                     for (int row = top; row < bottom; row++)
@@ -371,6 +372,9 @@ public sealed class RasterFile : IDisposable
             }
         }
     }
+
+    private static ReadOnlySpan<byte> RowsOf(ReadOnlySpan<byte> strip, RasterLevel level, int firstRow, int rows) =>
+        strip.IsEmpty ? strip : strip.Slice(firstRow * level.BytesOfBlockRow, rows * level.BytesOfBlockRow);
 
     private T NoDataOf<T>()
         where T : unmanaged, INumber<T> => T.CreateSaturating(NoData ?? 0);

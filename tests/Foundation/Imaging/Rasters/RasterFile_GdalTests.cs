@@ -72,6 +72,22 @@ public sealed class RasterFile_GdalTests : IDisposable
     }
 
     [Fact]
+    public void Read_ColumnsOfWideStrips_DecodesEachStripOnce()
+    {
+        Assert.SkipWhen(GdalJudge.Absence is not null, GdalJudge.Absence ?? "");
+        Raster<ushort> raster = TestRasters.Waves<ushort>(60, 301, 1);
+        using RasterFile file = Translated(raster, "-co COMPRESS=DEFLATE -co BLOCKYSIZE=8");
+        for (int column = 0; column < 301; column += 43)
+        {
+            ushort[] cells = new ushort[60 * 43];
+            file.Read(0, 0, new RasterWindow(0, column, 60, 43), cells.AsSpan());
+            Assert.Equal(raster.Row(0, 59).Slice(column, 43).ToArray(), cells[^43..]);
+        }
+
+        Assert.Equal(8, file.StripsDecoded);
+    }
+
+    [Fact]
     public void Open_PixelIsPoint_SamePlaceAsArea()
     {
         Assert.SkipWhen(GdalJudge.Absence is not null, GdalJudge.Absence ?? "");

@@ -15,26 +15,48 @@ public static class Contention
         for (int round = 0; round < rounds; round++)
         {
             Write(estate, name, round);
-            try
-            {
-                RunSummary summary = new RunEngine(estate, program, threads: 1, new SilentProgress()).Run(
-                    SyntheticRun.Order(millisecondsPerStep: 0)
-                );
-                if (summary.Count(StepEnd.Failed) > 0)
-                {
-                    Console.Error.WriteLine(string.Join('\n', summary.Steps.SelectMany(step => step.Reasons)));
-                    return 1;
-                }
-            }
-            catch (InputProblemException problem)
-                when (problem.Message.Contains("another hillrow", StringComparison.Ordinal))
+            // Turned away, it tries again until its turn comes, so that the two keep taking turns to the end.
+            while (Try(estate, program) is null)
             {
                 turnedAway++;
+                Thread.Yield();
             }
         }
 
-        Console.WriteLine(FormattableString.Invariant($"{name}: turned away {turnedAway} of {rounds} times"));
+        Console.WriteLine(FormattableString.Invariant($"{name}: {rounds} runs, turned away {turnedAway} times"));
         return 0;
+    }
+
+    /// <summary>Sets the row that the run's last steps read.</summary>
+    public static void SetCounter(EstateFolder estate, int value)
+    {
+        using SqliteConnection connection = estate.OpenDatabase();
+        GeoPackageConnection.Execute(
+            connection,
+            "INSERT INTO treatments (name, role, started, amount) VALUES ('counter', 'treated', '2026-01-01', $value)",
+            ("$value", (double)value)
+        );
+    }
+
+    /// <returns>Null when another run was at work.</returns>
+    private static int? Try(EstateFolder estate, ProgramIdentity program)
+    {
+        try
+        {
+            RunSummary summary = new RunEngine(estate, program, threads: 1, new SilentProgress()).Run(
+                SyntheticRun.Order(millisecondsPerStep: 0)
+            );
+            return summary.Count(StepEnd.Failed) == 0
+                ? 0
+                : throw new InvalidOperationException(
+                    string.Join("; ", summary.Steps.SelectMany(step => step.Reasons))
+                );
+        }
+        catch (InputProblemException problem)
+            when (problem.Message.Contains("another hillrow", StringComparison.Ordinal))
+        {
+            return null;
+        }
     }
 
     private static void Write(EstateFolder estate, string name, int round)
@@ -45,6 +67,12 @@ public static class Contention
             () =>
             {
                 // Read, then write what was read plus one: a lost update would show in the sum.
+                double counter = (double)GeoPackageConnection.Scalar(connection, "SELECT amount FROM treatments")!;
+                GeoPackageConnection.Execute(
+                    connection,
+                    "UPDATE treatments SET amount = $value",
+                    ("$value", counter + 1)
+                );
                 long count = (long)GeoPackageConnection.Scalar(connection, "SELECT count(*) FROM samples")!;
                 return GeoPackageConnection.Execute(
                     connection,

@@ -90,7 +90,7 @@ public static class SyntheticRun
             "own",
             [
                 .. from.Select((key, index) => StepInput.Output($"part-{index}", key)),
-                StepInput.Table("blocks", "blocks"),
+                StepInput.Table("treatments", "treatments"),
             ],
             StepSettings.None,
             context => Work(context, StepKey.WholeEstate, name.Length, milliseconds)

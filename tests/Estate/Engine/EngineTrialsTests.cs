@@ -11,7 +11,7 @@ public sealed class EngineTrialsTests : IDisposable
 
     [Fact]
     public void Kill_AtSeededMoments_ResumesIdentically() =>
-        Assert.Empty(EngineTrials.Kill(folder, seed: 11, trials: 2, millisecondsPerStep: 20, Say));
+        Assert.Empty(EngineTrials.Kill(folder, seed: 11, trials: 1, millisecondsPerStep: 10, Say));
 
     [Fact]
     [Trait("Pace", "long")]
@@ -20,7 +20,7 @@ public sealed class EngineTrialsTests : IDisposable
 
     [Fact]
     public void Contend_TwoProcesses_LoseAndCorruptNothing() =>
-        Assert.Empty(EngineTrials.Contend(folder, seed: 13, rounds: 5, Say));
+        Assert.Empty(EngineTrials.Contend(folder, seed: 13, rounds: 3, Say));
 
     [Fact]
     [Trait("Pace", "long")]

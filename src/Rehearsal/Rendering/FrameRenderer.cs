@@ -7,9 +7,12 @@ namespace Hillrow.Rehearsal;
 /// <param name="Samples">Rays per pixel; a square number, at least 1; the rehearsal promises 4 or more.</param>
 /// <param name="Seed">Of the flight.</param>
 /// <param name="CaptureNumber">Draws change from capture to capture.</param>
-/// <param name="WithHaze">Adds the air between; off for the surface's own reflectance factor.</param>
+/// <param name="OfSurface">
+/// False: what arrives at the lens, haze and clouds included, over the clear-sky irradiance. True: the surface's own
+/// reflectance factor towards the lens, over the irradiance that its place has at this moment.
+/// </param>
 /// <param name="Threads">The picture does not depend on it.</param>
-public sealed record FrameSettings(int Samples, ulong Seed, int CaptureNumber, bool WithHaze, int Threads);
+public sealed record FrameSettings(int Samples, ulong Seed, int CaptureNumber, bool OfSurface, int Threads);
 
 /// <summary>Renders one lens's view of a scene by casting rays.</summary>
 public sealed class FrameRenderer
@@ -43,13 +46,15 @@ public sealed class FrameRenderer
     /// <param name="travelMetres">Motion of the rig while the shutter is open.</param>
     /// <param name="seconds">Since the start of the flight: places the clouds.</param>
     /// <param name="factors">Receives rows × columns.</param>
+    /// <param name="panel">A reference panel that lies in the scene.</param>
     public void Render(
         RigPose pose,
         Vector3D travelMetres,
         double seconds,
         WindSway wind,
         FrameSettings settings,
-        float[] factors
+        float[] factors,
+        PanelBoard? panel = null
     )
     {
         ArgumentNullException.ThrowIfNull(wind);
@@ -66,7 +71,7 @@ public sealed class FrameRenderer
             throw new ArgumentException($"{settings.Samples} samples is not a square number.", nameof(settings));
         }
 
-        View view = new(this, pose, travelMetres, seconds, wind, settings, side);
+        View view = new(this, pose, travelMetres, seconds, wind, settings, side, panel);
         int acrossTiles = (columns + TileColumns - 1) / TileColumns;
         int downTiles = (rows + TileRows - 1) / TileRows;
         Parallel.For(
@@ -94,6 +99,8 @@ public sealed class FrameRenderer
         private readonly float haze;
         private readonly uint seed;
         private readonly int side;
+        private readonly bool ofSurface;
+        private readonly PanelBoard? panel;
 
         public View(
             FrameRenderer of,
@@ -102,10 +109,13 @@ public sealed class FrameRenderer
             double seconds,
             WindSway wind,
             FrameSettings settings,
-            int side
+            int side,
+            PanelBoard? panel
         )
         {
             this.of = of;
+            this.panel = panel;
+            ofSurface = settings.OfSurface;
             this.travel = travel;
             this.side = side;
             LightState light = of.scene.Light;
@@ -114,7 +124,7 @@ public sealed class FrameRenderer
             BandIrradiance band = light.Bands[of.bandIndex];
             direct = (float)(band.DirectHorizontal / band.Total);
             diffuse = (float)(band.Diffuse / band.Total * light.Clouds.SkyFactor(seconds));
-            haze = settings.WithHaze ? (float)light.HazePerHundredMetres[of.bandIndex] : 0;
+            haze = !settings.OfSurface ? (float)light.HazePerHundredMetres[of.bandIndex] : 0;
             clouds = new CloudShadow(of.scene.Terrain.Extent, light.Clouds, seconds);
             origin = of.lens.Centre(pose);
             Matrix3D m = of.lens.CameraToLocal(pose);
@@ -209,6 +219,27 @@ public sealed class FrameRenderer
                                 diffuse,
                                 factor
                             );
+                            if (panel is not null)
+                            {
+                                rf = OverPanel(
+                                    rf,
+                                    ox + (tx * when),
+                                    oy + (ty * when),
+                                    oz + (tz * when),
+                                    dx,
+                                    dy,
+                                    dz,
+                                    beam,
+                                    -dz * perLength
+                                );
+                            }
+
+                            if (ofSurface)
+                            {
+                                sum += rf / (beam + diffuse);
+                                continue;
+                            }
+
                             float air = haze * hit.Distance * 0.01f;
                             sum += (rf * (1 - (1.5f * air))) + air;
                         }
@@ -221,6 +252,23 @@ public sealed class FrameRenderer
                     }
                 }
             }
+        }
+
+        private float OverPanel(
+            float beside,
+            float ox,
+            float oy,
+            float oz,
+            float dx,
+            float dy,
+            float dz,
+            float beam,
+            float viewUp
+        )
+        {
+            float distance = ((float)panel!.CentreMetres.Z - oz) / dz;
+            float reflectance = panel.ReflectanceAt(ox + (dx * distance), oy + (dy * distance), of.bandIndex, viewUp);
+            return reflectance < 0 ? beside : reflectance * (beam + diffuse);
         }
 
         private static float Tent(float u) => u < 0.5f ? MathF.Sqrt(2 * u) - 1 : 1 - MathF.Sqrt(2 - (2 * u));

@@ -67,6 +67,25 @@ public sealed class ModelledScene
         return new ModelledScene(terrain, vegetation, planting, light, targets, shrubTops, treeTops);
     }
 
+    /// <summary>Who was hit: a plant's number, or one of the constants of <see cref="CaptureMaps"/>, or 0.</summary>
+    internal unsafe int PlantNumberAt(in SurfaceHit hit)
+    {
+        if (hit.Kind == SurfaceKind.Ground)
+        {
+            return 0;
+        }
+
+        if (hit.Kind == SurfaceKind.Tree)
+        {
+            return CaptureMaps.ShadeTreePlant;
+        }
+
+        int owner = Vegetation.Shrubs.Owner[hit.Cell.Index];
+        return owner < GroundPlants.FirstCropOwner
+            ? CaptureMaps.LowPlant
+            : Planting.Plants[owner - GroundPlants.FirstCropOwner].Plant.Number;
+    }
+
     /// <summary>Marks the ground cells near a target, so that only rays there look at the list.</summary>
     private static unsafe void Lay(Vegetation vegetation, IReadOnlyList<ControlTarget> targets)
     {

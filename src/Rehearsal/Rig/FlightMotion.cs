@@ -44,8 +44,18 @@ public static class FlightMotion
         ArgumentNullException.ThrowIfNull(draw);
         int stream = 0;
         DriftingError Drift(double sigma, double seconds) => new(sigma, seconds, draw.Split((ulong)stream++));
-        DriftingError[] path = [Drift(settings.PathMetres, 8), Drift(settings.PathMetres, 8), Drift(0.7 * settings.PathMetres, 6)];
-        DriftingError[] turn = [Drift(settings.YawDegrees, 6), Drift(settings.PitchDegrees, 1.6), Drift(settings.RollDegrees, 1.3)];
+        DriftingError[] path =
+        [
+            Drift(settings.PathMetres, 8),
+            Drift(settings.PathMetres, 8),
+            Drift(0.7 * settings.PathMetres, 6),
+        ];
+        DriftingError[] turn =
+        [
+            Drift(settings.YawDegrees, 6),
+            Drift(settings.PitchDegrees, 1.6),
+            Drift(settings.RollDegrees, 1.3),
+        ];
         DriftingError[] gps =
         [
             Drift(settings.GpsHorizontalMetres, 240),

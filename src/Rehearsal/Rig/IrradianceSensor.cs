@@ -47,7 +47,8 @@ public sealed record IrradianceSensor(
         double east = pose.PositionMetres.X - (height * light.TowardsSun.X / light.TowardsSun.Z);
         double north = pose.PositionMetres.Y - (height * light.TowardsSun.Y / light.TowardsSun.Z);
         double direct = irradiance.DirectNormal * response * light.Clouds.BeamShare(east, north, seconds);
-        double sky = irradiance.Diffuse * light.Clouds.SkyFactor(seconds) * 0.5 * (1 + normal.Z) * (1 - (CosineLoss / 3));
+        double sky =
+            irradiance.Diffuse * light.Clouds.SkyFactor(seconds) * 0.5 * (1 + normal.Z) * (1 - (CosineLoss / 3));
         return Gains[band] * (direct + sky) * (1 + (NoiseShare * draw.NextGaussian()));
     }
 }

@@ -43,7 +43,7 @@ public sealed record TrueSensor(
     /// <summary>Counts are stored shifted left by this many bits.</summary>
     public const int StoredShift = 4;
 
-    private static readonly double[] Sensitivity = [2.05e7, 2.5e7, 3.3e7, 3.9e7, 2.15e7];
+    private static readonly double[] Sensitivity = [1.6e8, 1.1e8, 1.35e8, 1.0e8, 0.75e8];
 
     public static TrueSensor Draw(int bandIndex, SplittableRandom draw)
     {
@@ -124,17 +124,21 @@ public sealed record TrueSensor(
     /// <param name="radiance">Rows × Columns at the lens, W m⁻² sr⁻¹ nm⁻¹.</param>
     /// <param name="counts">Receives the same shape, stored form (12 bit shifted left).</param>
     /// <param name="noiseSeed">Of capture and band; same seed, same noise.</param>
+    /// <param name="threads">The counts do not depend on it.</param>
     /// <param name="strayRadiance">What was laid over every pixel; part of the truth.</param>
     public void Expose(
-        ReadOnlySpan<float> radiance,
+        float[] radiance,
         int columns,
         int rows,
         Exposure exposure,
         uint noiseSeed,
-        Span<ushort> counts,
+        ushort[] counts,
+        int threads,
         out double strayRadiance
     )
     {
+        ArgumentNullException.ThrowIfNull(radiance);
+        ArgumentNullException.ThrowIfNull(counts);
         if (radiance.Length != columns * rows || counts.Length != radiance.Length)
         {
             throw new ArgumentException(
@@ -150,22 +154,41 @@ public sealed record TrueSensor(
 
         strayRadiance = StrayShare * sum / radiance.Length;
         float stray = (float)strayRadiance;
+        Parallel.For(
+            0,
+            rows,
+            new ParallelOptions { MaxDegreeOfParallelism = threads },
+            row =>
+                ExposeRow(
+                    radiance.AsSpan(row * columns, columns),
+                    row,
+                    exposure,
+                    noiseSeed,
+                    stray,
+                    counts.AsSpan(row * columns, columns)
+                )
+        );
+    }
+
+    private void ExposeRow(
+        ReadOnlySpan<float> radiance,
+        int row,
+        Exposure exposure,
+        uint noiseSeed,
+        float stray,
+        Span<ushort> counts
+    )
+    {
         float electrons = (float)(ElectronsPerRadianceSecond * exposure.Seconds);
         float countsPerElectron = (float)(exposure.Gain / ElectronsPerCount);
         float readSquared = (float)(ReadNoiseElectrons * ReadNoiseElectrons);
-        for (int row = 0; row < rows; row++)
+        float offset = (float)(BlackCounts + RowOffset(row));
+        for (int column = 0; column < radiance.Length; column++)
         {
-            float offset = (float)(BlackCounts + RowOffset(row));
-            ReadOnlySpan<float> from = radiance.Slice(row * columns, columns);
-            Span<ushort> to = counts.Slice(row * columns, columns);
-            for (int column = 0; column < columns; column++)
-            {
-                float signal = (from[column] + stray) * (float)Transmission(column + 0.5, row + 0.5) * electrons;
-                float noise = MathF.Sqrt(signal + readSquared) * Gaussian(column, row, noiseSeed);
-                float count = offset + ((signal + noise) * countsPerElectron);
-                int rounded = (int)MathF.Round(count);
-                to[column] = (ushort)(Math.Clamp(rounded, 0, WhiteCount) << StoredShift);
-            }
+            float signal = (radiance[column] + stray) * (float)Transmission(column + 0.5, row + 0.5) * electrons;
+            float noise = MathF.Sqrt(signal + readSquared) * Gaussian(column, row, noiseSeed);
+            float count = offset + ((signal + noise) * countsPerElectron);
+            counts[column] = (ushort)(Math.Clamp((int)MathF.Round(count), 0, WhiteCount) << StoredShift);
         }
     }
 

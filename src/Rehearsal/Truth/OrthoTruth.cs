@@ -27,13 +27,7 @@ public sealed record OrthoTruth(
     /// <summary>Renders the truth that an orthomosaic is judged against. Clouds, wind and haze are left out.</summary>
     /// <param name="samples">Rays per cell and band, a square number.</param>
     /// <exception cref="ArgumentException">The grid is not in the place's UTM zone.</exception>
-    public static OrthoTruth Render(
-        ModelledScene scene,
-        EstatePlace place,
-        GridGeometry grid,
-        int samples,
-        int threads
-    )
+    public static OrthoTruth Render(ModelledScene scene, EstatePlace place, GridGeometry grid, int samples, int threads)
     {
         ArgumentNullException.ThrowIfNull(scene);
         ArgumentNullException.ThrowIfNull(place);

@@ -27,6 +27,12 @@ public static class WindowFilter
             throw new ArgumentException($"The side of a median window must be odd and above 0, not {side}.");
         }
 
+        if (side == 3 && !HasNaN(source))
+        {
+            MedianOfNine.Apply(source, rows, columns, border, result);
+            return;
+        }
+
         int radius = side / 2;
         T[] rented = ArrayPool<T>.Shared.Rent(side * side);
         Span<T> window = rented.AsSpan(0, side * side);
@@ -60,5 +66,19 @@ public static class WindowFilter
         }
 
         ArrayPool<T>.Shared.Return(rented);
+    }
+
+    private static bool HasNaN<T>(ReadOnlySpan<T> values)
+        where T : IFloatingPointIeee754<T>
+    {
+        foreach (T value in values)
+        {
+            if (T.IsNaN(value))
+            {
+                return true;
+            }
+        }
+
+        return false;
     }
 }

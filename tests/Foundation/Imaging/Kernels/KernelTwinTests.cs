@@ -137,10 +137,15 @@ public sealed class KernelTwinTests
     {
         double[] picture = Picture(rows, columns, 4);
         double[] got = new double[picture.Length];
+        double[] small = new double[picture.Length];
+        float[] single = new float[picture.Length];
+        WindowFilter.Median<double>(picture, rows, columns, 3, Border.Mirror, small);
+        WindowFilter.Median<float>(Single(picture), rows, columns, 3, Border.Mirror, single);
         WindowFilter.Median<double>(picture, rows, columns, 5, Border.Mirror, got);
         for (int at = 0; at < picture.Length; at++)
         {
             List<double> window = [];
+            List<double> nine = [];
             for (int i = -2; i <= 2; i++)
             {
                 for (int j = -2; j <= 2; j++)
@@ -148,10 +153,17 @@ public sealed class KernelTwinTests
                     int r = Borders.Index((at / columns) + i, rows, Border.Mirror);
                     int c = Borders.Index((at % columns) + j, columns, Border.Mirror);
                     window.Add(picture[(r * columns) + c]);
+                    if (Math.Abs(i) <= 1 && Math.Abs(j) <= 1)
+                    {
+                        nine.Add(picture[(r * columns) + c]);
+                    }
                 }
             }
 
             window.Sort();
+            nine.Sort();
+            Assert.Equal(nine[4], small[at]);
+            Assert.Equal((float)nine[4], single[at]);
             Assert.Equal(window[12], got[at]);
         }
     }

@@ -28,8 +28,8 @@ public sealed record CameraProfile
 
     public PanelDescription? Panel { get; init; }
 
-    /// <summary>The [metadata] section, which says where each recorded quantity lives; read by the metadata map.</summary>
-    public TomlTable Metadata { get; init; } = [];
+    /// <summary>Where the camera's files keep each recorded quantity.</summary>
+    public MetadataMap Metadata { get; init; } = MetadataMap.Standard;
 
     public CameraBand ReferenceBand => Band(ReferenceBandName);
 
@@ -84,9 +84,7 @@ public sealed record CameraProfile
             ? profile!
             : throw new InputProblemException(
                 where,
-                problems.Count == 1
-                    ? problems[0].ToString()
-                    : $"{problems.Count} problems: {string.Join("; ", problems)}",
+                ProfileProblem.OneLine(problems),
                 "Mend the settings named; docs/camera-profiles.md tells each one."
             );
     }
@@ -120,10 +118,4 @@ public sealed record CameraProfile
     }
 
     private const long LargestFileBytes = 16 * 1024 * 1024;
-}
-
-/// <summary>One thing wrong with a profile: the setting, the value found, the rule it breaks.</summary>
-public sealed record ProfileProblem(string Setting, string Value, string Rule)
-{
-    public override string ToString() => Value.Length == 0 ? $"{Setting}: {Rule}" : $"{Setting} = {Value}: {Rule}";
 }

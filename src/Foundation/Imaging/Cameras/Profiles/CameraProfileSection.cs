@@ -40,6 +40,7 @@ internal static class CameraProfileSection
             : null;
         PanelDescription? panel = section.Section("panel") is { } target ? ReadPanel(target, bands) : null;
         TomlTable metadata = section.Table("metadata");
+        MetadataMap map = metadata.Count > 0 ? MetadataMapSection.Read(metadata, problems) : MetadataMap.Standard;
         section.RefuseTheRest();
         return new CameraProfile
         {
@@ -51,7 +52,7 @@ internal static class CameraProfileSection
             AntennaFromLensMetres = antenna,
             IrradianceSensor = irradiance,
             Panel = panel,
-            Metadata = metadata,
+            Metadata = map,
         };
     }
 
@@ -86,11 +87,7 @@ internal static class CameraProfileSection
             root["panel"] = WritePanel(panel);
         }
 
-        if (profile.Metadata.Count > 0)
-        {
-            root["metadata"] = profile.Metadata;
-        }
-
+        root["metadata"] = profile.Metadata.ToTable();
         return root;
     }
 

@@ -38,9 +38,7 @@ public sealed record MetadataMap
             ? map
             : throw new InputProblemException(
                 where,
-                problems.Count == 1
-                    ? problems[0].ToString()
-                    : $"{problems.Count} problems: {string.Join("; ", problems)}",
+                ProfileProblem.OneLine(problems),
                 "Mend the settings named; docs/reference/metadata-map.md tells each one."
             );
     }

@@ -102,6 +102,31 @@ public sealed class CameraProfileTests
     }
 
     [Fact]
+    public void Parse_VeryManyProblems_StaysOneBearableLineThatSaysHowManyAreLeft()
+    {
+        string odd = string.Concat(Enumerable.Range(0, 500).Select(n => $"\"strange\\n{n}\" = {n}\n"));
+        InputProblemException thrown = Assert.Throws<InputProblemException>(() =>
+            CameraProfile.Parse(odd + Example, "odd.toml")
+        );
+        Assert.True(thrown.Message.Length < 600, thrown.Message);
+        Assert.Contains("500 problems", thrown.Message, StringComparison.Ordinal);
+        Assert.Matches("and 49\\d more", thrown.Message);
+        Assert.DoesNotContain('\n', thrown.Message);
+    }
+
+    [Fact]
+    public void Parse_MetadataSection_IsReadAndItsProblemsAreToldWithTheOthers()
+    {
+        CameraProfile plain = CameraProfile.Parse(Example, "docs");
+        Assert.Equal(MetadataMap.Standard.Values.Count, plain.Metadata.Values.Count);
+        string broken =
+            Example.Replace("columns = 1456", "columns = 0", StringComparison.Ordinal) + "\n[metadata]\nnonsense = 1\n";
+        Assert.False(CameraProfile.TryParse(broken, out _, out IReadOnlyList<ProfileProblem> problems));
+        Assert.Contains(problems, problem => problem.Setting.StartsWith("metadata.nonsense", StringComparison.Ordinal));
+        Assert.Contains(problems, problem => problem.Setting == "bands[1].sensor.columns");
+    }
+
+    [Fact]
     public void TryParse_LensThatFoldsItsFrame_IsToldAsAProblemOfTheLens()
     {
         string broken = Example.Replace("k1 = -0.101", "k1 = -3.0", StringComparison.Ordinal);

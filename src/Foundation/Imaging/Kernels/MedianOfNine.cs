@@ -88,6 +88,5 @@ internal static class MedianOfNine
     }
 
     private static Vector<T> Middle<T>(Vector<T> a, Vector<T> b, Vector<T> c)
-        where T : unmanaged =>
-        Vector.MaxNative(Vector.MinNative(a, b), Vector.MinNative(Vector.MaxNative(a, b), c));
+        where T : unmanaged => Vector.MaxNative(Vector.MinNative(a, b), Vector.MinNative(Vector.MaxNative(a, b), c));
 }

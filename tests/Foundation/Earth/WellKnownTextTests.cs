@@ -100,6 +100,22 @@ public sealed class WellKnownTextTests
     }
 
     [Fact]
+    public void Read_ControlCharactersAndEndlessNames_StayOutOfTheMessage()
+    {
+        string damaged = PlainPrj.Replace(
+            "Transverse_Mercator",
+            "Transverse_M\0\ncator" + new string('x', 5000),
+            StringComparison.Ordinal
+        );
+        InputProblemException problem = Assert.Throws<InputProblemException>(() =>
+            WellKnownText.Read(damaged, "north.prj")
+        );
+        Assert.DoesNotContain(problem.Message, char.IsControl);
+        Assert.InRange(problem.Message.Length, 50, 600);
+        Assert.Contains("Reproject", problem.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Read_NestedWithoutEnd_IsRefused() =>
         Assert.Throws<InputProblemException>(() =>
             WellKnownText.Read(string.Concat(Enumerable.Repeat("GEOGCS[", 5000)), "north.prj")

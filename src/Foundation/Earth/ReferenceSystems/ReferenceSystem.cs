@@ -120,8 +120,16 @@ public sealed record ReferenceSystem
     ) =>
         new(
             where,
-            $"the coordinate system {system} is not one we can use: {because}",
+            $"the coordinate system {Shown(system)} is not one we can use: {Shown(because)}",
             "Reproject the data to WGS 84 latitude/longitude (EPSG:4326) or to a WGS 84 / UTM zone and try again.",
             cause
         );
+
+    /// <summary>Words out of a file, fit for a message: no control characters, not endless.</summary>
+    internal static string Shown(string words)
+    {
+        const int longest = 200;
+        string printable = string.Concat(words.Take(longest).Select(letter => char.IsControl(letter) ? '?' : letter));
+        return words.Length > longest ? printable + " …" : printable;
+    }
 }

@@ -192,5 +192,9 @@ internal sealed class WellKnownTextNode
     }
 
     private static InputProblemException Problem(string where, string problem) =>
-        new(where, problem, "Save the data again in WGS 84 latitude/longitude (EPSG:4326) or a WGS 84 / UTM zone.");
+        new(
+            where,
+            ReferenceSystem.Shown(problem),
+            "Save the data again in WGS 84 latitude/longitude (EPSG:4326) or a WGS 84 / UTM zone."
+        );
 }

@@ -24,5 +24,12 @@ public sealed class InputProblemException : Exception
 
     public string Remedy { get; }
 
-    private static string OneLine(string text) => text.ReplaceLineEndings(" ");
+    /// <summary>Damaged files put control characters into the values told; a terminal must not obey them.</summary>
+    private static string OneLine(string text)
+    {
+        string line = text.ReplaceLineEndings(" ");
+        return line.Any(char.IsControl)
+            ? string.Concat(line.Select(letter => char.IsControl(letter) ? ' ' : letter))
+            : line;
+    }
 }

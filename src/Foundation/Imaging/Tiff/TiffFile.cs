@@ -201,7 +201,10 @@ public sealed class TiffFile : IDisposable
 
         // A table of EXIF values may end the file without this field, which only the main chain uses.
         ReadOnlySpan<byte> next = table.AsSpan((int)count * entrySize);
-        long follower = got < table.Length ? long.MaxValue : IsBigTiff ? SignedOffset(UInt64(next)) : UInt32(next);
+        long follower =
+            got < table.Length ? long.MaxValue
+            : IsBigTiff ? SignedOffset(UInt64(next))
+            : UInt32(next);
         return new TiffDirectory(this, offset, entries, follower);
     }
 

@@ -41,7 +41,7 @@ internal sealed class CanopyTops
             for (int column = 0; column < layer.BlockColumns; column++)
             {
                 ref float top = ref own[(row / perCoarse * across) + (column / perCoarse)];
-                top = MathF.Max(top, TopOf(layer, (row * layer.BlockColumns) + column));
+                top = float.MaxNative(top, TopOf(layer, (row * layer.BlockColumns) + column));
             }
         }
 
@@ -56,7 +56,7 @@ internal sealed class CanopyTops
                 {
                     for (int x = Math.Max(0, column - reach); x <= Math.Min(across - 1, column + reach); x++)
                     {
-                        top = MathF.Max(top, own[(y * across) + x]);
+                        top = float.MaxNative(top, own[(y * across) + x]);
                     }
                 }
 
@@ -69,8 +69,8 @@ internal sealed class CanopyTops
 
     public float Near(float east, float north)
     {
-        int column = Math.Clamp((int)((east - west) * perEdge), 0, columns - 1);
-        int row = Math.Clamp((int)((north - south) * perEdge), 0, rows - 1);
+        int column = Math.Clamp(float.ConvertToIntegerNative<int>((east - west) * perEdge), 0, columns - 1);
+        int row = Math.Clamp(float.ConvertToIntegerNative<int>((north - south) * perEdge), 0, rows - 1);
         return tops[(row * columns) + column];
     }
 

@@ -52,8 +52,8 @@ internal static unsafe class CellTrace
             float x1 = ((columns * 8) - gx) * ix;
             float y0 = -gy * iy;
             float y1 = ((rows * 8) - gy) * iy;
-            from = MathF.Max(from, MathF.Max(MathF.Min(x0, x1), MathF.Min(y0, y1)));
-            until = MathF.Min(until, MathF.Min(MathF.Max(x0, x1), MathF.Max(y0, y1)));
+            from = float.MaxNative(from, float.MaxNative(float.MinNative(x0, x1), float.MinNative(y0, y1)));
+            until = float.MinNative(until, float.MinNative(float.MaxNative(x0, x1), float.MaxNative(y0, y1)));
             if (from >= until)
             {
                 return false;
@@ -61,8 +61,8 @@ internal static unsafe class CellTrace
 
             int stepX = vx > 0 ? 1 : -1;
             int stepY = vy > 0 ? 1 : -1;
-            int bx = Math.Clamp((int)((gx + (vx * from)) * 0.125f), 0, columns - 1);
-            int by = Math.Clamp((int)((gy + (vy * from)) * 0.125f), 0, rows - 1);
+            int bx = Math.Clamp(float.ConvertToIntegerNative<int>((gx + (vx * from)) * 0.125f), 0, columns - 1);
+            int by = Math.Clamp(float.ConvertToIntegerNative<int>((gy + (vy * from)) * 0.125f), 0, rows - 1);
             float nextX = (((bx + (vx > 0 ? 1 : 0)) * 8) - gx) * ix;
             float nextY = (((by + (vy > 0 ? 1 : 0)) * 8) - gy) * iy;
             float overX = MathF.Abs(8 * ix);
@@ -72,15 +72,15 @@ internal static unsafe class CellTrace
             float t = from;
             while (true)
             {
-                float leave = MathF.Min(MathF.Min(nextX, nextY), until);
+                float leave = float.MinNative(float.MinNative(nextX, nextY), until);
                 CellBlock* block = blocks + (by * columns) + bx;
                 float zIn = oz + (dz * t);
                 float zOut = oz + (dz * leave);
-                float low = MathF.Min(zIn, zOut);
+                float low = float.MinNative(zIn, zOut);
                 if (low < block->Top)
                 {
                     float bottom = block->Base;
-                    ulong range = Range((low - bottom) * perLevel, (MathF.Max(zIn, zOut) - bottom) * perLevel);
+                    ulong range = Range((low - bottom) * perLevel, (float.MaxNative(zIn, zOut) - bottom) * perLevel);
                     if (
                         (block->AnyFilled & range) != 0
                         && InBlock(layer, block, bx, by, gx, gy, vx, vy, ix, iy, oz, dz, t, leave, ref hit)
@@ -130,13 +130,13 @@ internal static unsafe class CellTrace
                 return 0;
             }
 
-            int from = (int)MathF.Max(low, 0);
-            int to = (int)MathF.Min(high, 63);
+            int from = float.ConvertToIntegerNative<int>(float.MaxNative(low, 0));
+            int to = float.ConvertToIntegerNative<int>(float.MinNative(high, 63));
             return (ulong.MaxValue << from) & (ulong.MaxValue >> (63 - to));
         }
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static bool InBlock(
         CellLayer layer,
         CellBlock* block,
@@ -160,8 +160,8 @@ internal static unsafe class CellTrace
             // As above.
             int left = bx << 3;
             int south = by << 3;
-            int cx = Math.Clamp((int)(gx + (vx * from)), left, left + 7);
-            int cy = Math.Clamp((int)(gy + (vy * from)), south, south + 7);
+            int cx = Math.Clamp(float.ConvertToIntegerNative<int>(gx + (vx * from)), left, left + 7);
+            int cy = Math.Clamp(float.ConvertToIntegerNative<int>(gy + (vy * from)), south, south + 7);
             float nextX = (cx + (vx > 0 ? 1 : 0) - gx) * ix;
             float nextY = (cy + (vy > 0 ? 1 : 0) - gy) * iy;
             float overX = MathF.Abs(ix);
@@ -179,9 +179,10 @@ internal static unsafe class CellTrace
             float t = from;
             while (true)
             {
-                float leave = MathF.Min(MathF.Min(nextX, nextY), until);
+                float leave = float.MinNative(float.MinNative(nextX, nextY), until);
                 float levelOut = level0 + (levelStep * leave);
-                ulong found = filled[cell] & Range(MathF.Min(levelIn, levelOut), MathF.Max(levelIn, levelOut));
+                ulong found =
+                    filled[cell] & Range(float.MinNative(levelIn, levelOut), float.MaxNative(levelIn, levelOut));
                 if (found != 0)
                 {
                     bool down = dz < 0;
@@ -189,7 +190,7 @@ internal static unsafe class CellTrace
                         ? 63 - BitOperations.LeadingZeroCount(found)
                         : BitOperations.TrailingZeroCount(found);
                     float edge = ((down ? level + 1 : level) - level0) / levelStep;
-                    hit.Distance = MathF.Max(t, edge);
+                    hit.Distance = float.MaxNative(t, edge);
                     hit.Index = first + cell;
                     hit.Level = level;
                     hit.Column = left + (cell & 7);

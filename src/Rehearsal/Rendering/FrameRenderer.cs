@@ -206,7 +206,7 @@ public sealed class FrameRenderer
                             float ry = y + (across * yPerColumn) + (down * yPerRow);
                             float dx = (m11 * rx) + (m12 * ry) + m13;
                             float dy = (m21 * rx) + (m22 * ry) + m23;
-                            float dz = MathF.Min((m31 * rx) + (m32 * ry) + m33, -0.05f);
+                            float dz = float.MinNative((m31 * rx) + (m32 * ry) + m33, -0.05f);
                             float when = (((draw * 0x9e3779b1u) >> 8) * (1f / 16777216f)) - 0.5f;
                             rays.Trace(ox + (tx * when), oy + (ty * when), oz + (tz * when), dx, dy, dz, ref hit);
                             float beam = cloudy ? direct * clouds.At(hit.East, hit.North) : direct;

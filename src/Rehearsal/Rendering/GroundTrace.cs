@@ -24,7 +24,7 @@ internal struct GroundPlane
     public readonly float Distance(float ox, float oy, float oz, float dx, float dy, float dz)
     {
         float above = oz - Up - (RiseEast * (ox - East)) - (RiseNorth * (oy - North));
-        return above / MathF.Max(((RiseEast * dx) + (RiseNorth * dy)) - dz, -0.2f * dz);
+        return above / float.MaxNative(((RiseEast * dx) + (RiseNorth * dy)) - dz, -0.2f * dz);
     }
 }
 
@@ -52,10 +52,10 @@ internal readonly unsafe struct GroundTrace(TerrainPosts terrain)
         unchecked
         {
             // Clamped into the grid, so the index stays inside.
-            float x = MathF.Min(MathF.Max((east - west) * perPost, 0), lastColumn);
-            float y = MathF.Min(MathF.Max((north - south) * perPost, 0), lastRow);
-            int ix = (int)x;
-            int iy = (int)y;
+            float x = float.MinNative(float.MaxNative((east - west) * perPost, 0), lastColumn);
+            float y = float.MinNative(float.MaxNative((north - south) * perPost, 0), lastRow);
+            int ix = float.ConvertToIntegerNative<int>(x);
+            int iy = float.ConvertToIntegerNative<int>(y);
             float fx = x - ix;
             float fy = y - iy;
             float* at = posts + ((nint)iy * columns) + ix;
@@ -92,7 +92,7 @@ internal readonly unsafe struct GroundTrace(TerrainPosts terrain)
             {
                 gap = oz + (dz * t) - Height(ox + (dx * t), oy + (dy * t), out east, out north);
                 float fall = ((east * dx) + (north * dy)) - dz;
-                t += gap / MathF.Max(fall, -0.2f * dz);
+                t += gap / float.MaxNative(fall, -0.2f * dz);
                 if (MathF.Abs(gap) < 0.006f)
                 {
                     plane.Set(ox + (dx * t), oy + (dy * t), oz + (dz * t), east, north);
@@ -132,7 +132,7 @@ internal readonly unsafe struct GroundTrace(TerrainPosts terrain)
         float north = 0;
         if (gap < 0)
         {
-            t = MathF.Max(0, (highest - oz) / dz);
+            t = float.MaxNative(0, (highest - oz) / dz);
             gap = oz + (dz * t) - Height(ox + (dx * t), oy + (dy * t), out east, out north);
         }
 
@@ -146,7 +146,7 @@ internal readonly unsafe struct GroundTrace(TerrainPosts terrain)
 
         // Newton's step on the facet; its end is within a fraction of a millimetre.
         float fall = ((east * dx) + (north * dy)) - dz;
-        t += gap / MathF.Max(fall, -0.2f * dz);
+        t += gap / float.MaxNative(fall, -0.2f * dz);
         plane.Set(ox + (dx * t), oy + (dy * t), oz + (dz * t), east, north);
         return t;
     }
@@ -157,8 +157,8 @@ internal readonly unsafe struct GroundTrace(TerrainPosts terrain)
         unchecked
         {
             // Clamped into the grid.
-            int column = (int)(MathF.Min(MathF.Max((east - west) * perPost, 0), lastColumn) * perSteep);
-            int row = (int)(MathF.Min(MathF.Max((north - south) * perPost, 0), lastRow) * perSteep);
+            int column = (int)(float.MinNative(float.MaxNative((east - west) * perPost, 0), lastColumn) * perSteep);
+            int row = (int)(float.MinNative(float.MaxNative((north - south) * perPost, 0), lastRow) * perSteep);
             return steepness[(row * steepColumns) + column];
         }
     }

@@ -58,7 +58,7 @@ internal readonly unsafe struct SceneTracer(ModelledScene scene, WindSway wind)
         if (top > z)
         {
             top = (top - z) * run > treeTops.ReachMetres ? treeTops.HighestMetres : top;
-            float from = MathF.Max(0, (oz - top) * perMetre);
+            float from = float.MaxNative(0, (oz - top) * perMetre);
             if (CellTrace.First(trees, sx, sy, oz, sdx, sdy, dz, from, hit.Distance, ref hit.Cell))
             {
                 hit.Distance = hit.Cell.Distance;
@@ -70,7 +70,7 @@ internal readonly unsafe struct SceneTracer(ModelledScene scene, WindSway wind)
         if (top > z)
         {
             top = (top - z) * run > shrubTops.ReachMetres ? shrubTops.HighestMetres : top;
-            float from = MathF.Max(0, (oz - top) * perMetre);
+            float from = float.MaxNative(0, (oz - top) * perMetre);
             if (CellTrace.First(shrubs, sx, sy, oz, sdx, sdy, dz, from, hit.Distance, ref hit.Cell))
             {
                 hit.Distance = hit.Cell.Distance;

@@ -86,8 +86,8 @@ internal readonly unsafe struct SurfaceShader
             // Beyond the modelled rectangle the skin repeats, so the index always falls inside.
             int columns = shrubs.CellColumns;
             int rows = shrubs.CellRows;
-            int column = (int)MathF.Floor((east - west) * perCell);
-            int row = (int)MathF.Floor((north - south) * perCell);
+            int column = float.ConvertToIntegerNative<int>(MathF.Floor((east - west) * perCell));
+            int row = float.ConvertToIntegerNative<int>(MathF.Floor((north - south) * perCell));
             if ((uint)column >= (uint)columns)
             {
                 column = ((column % columns) + columns) % columns;
@@ -123,7 +123,7 @@ internal readonly unsafe struct SurfaceShader
                 1 + (hit.Ground.RiseEast * hit.Ground.RiseEast) + (hit.Ground.RiseNorth * hit.Ground.RiseNorth)
             );
         float facing = (sunZ - (sunX * hit.Ground.RiseEast) - (sunY * hit.Ground.RiseNorth)) * perLength;
-        float beam = direct * sunSeen * MathF.Max(0, facing) * perSunZ;
+        float beam = direct * sunSeen * float.MaxNative(0, facing) * perSunZ;
         float sky = diffuse * skySeen;
         float leaves = (direct + diffuse) * (1 - skySeen) * glow;
         return level * ((beam * angular.GetElement(material)) + sky + leaves);
@@ -203,7 +203,7 @@ internal readonly unsafe struct SurfaceShader
             ulong above = level == 63 ? 0 : layer.Filled[index] >> (level + 1);
             int covering = BitOperations.PopCount(above);
             float open = 1f / (1f + (0.32f * covering));
-            open *= 0.35f + (0.65f * MathF.Min(1, share));
+            open *= 0.35f + (0.65f * float.MinNative(1, share));
             bool lit = ((layer.Lit[index] >> level) & 1) != 0;
             uint grain = LatticeNoise.Mix(hash + 0x51ed27u);
             bool wood = (grain & 1023) < 1024 * shape.WoodShare || off < shape.StemRadius;
@@ -248,6 +248,6 @@ internal readonly unsafe struct SurfaceShader
         cosHalf *= cosHalf;
         float spread = 1 - (cosHalf * (1 - Gloss));
         float facets = Gloss / (spread * spread);
-        return MathF.Min(1.2f, 0.035f * facets / (4 * MathF.Max(0.25f, cosView)));
+        return float.MinNative(1.2f, 0.035f * facets / (4 * float.MaxNative(0.25f, cosView)));
     }
 }

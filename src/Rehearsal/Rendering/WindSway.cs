@@ -54,10 +54,10 @@ public sealed class WindSway
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     internal void Lean(float x, float y, out float leanEast, out float leanNorth)
     {
-        float gx = MathF.Min(MathF.Max(x - west, 0), columns - 1.01f);
-        float gy = MathF.Min(MathF.Max(y - south, 0), rows - 1.01f);
-        int ix = (int)gx;
-        int iy = (int)gy;
+        float gx = float.MinNative(float.MaxNative(x - west, 0), columns - 1.01f);
+        float gy = float.MinNative(float.MaxNative(y - south, 0), rows - 1.01f);
+        int ix = float.ConvertToIntegerNative<int>(gx);
+        int iy = float.ConvertToIntegerNative<int>(gy);
         float fx = gx - ix;
         float fy = gy - iy;
         int at = unchecked((iy * columns) + ix);

@@ -1,3 +1,4 @@
+using Hillrow.Earth;
 using Hillrow.Numerics;
 
 namespace Hillrow.Rehearsal;
@@ -15,6 +16,15 @@ public sealed record LightState(
 )
 {
     public double SunElevationDegrees => Math.Asin(TowardsSun.Z) * 180 / Math.PI;
+
+    /// <summary>The light of a moment at the estate: the sun stays where it is then.</summary>
+    public static LightState At(DateTimeOffset moment, EstatePlace place, ClearSky sky, CloudField clouds)
+    {
+        ArgumentNullException.ThrowIfNull(place);
+        SunPosition sun = SunPosition.At(moment, place.Frame.Origin);
+        DateOnly day = DateOnly.FromDateTime(moment.UtcDateTime);
+        return Of(sun.Azimuth.Degrees, sun.Altitude.Degrees, day, sky, clouds);
+    }
 
     /// <param name="sunAzimuthDegrees">Clockwise from north of the local frame.</param>
     /// <param name="sunElevationDegrees">Above the horizon; at least 12, lower suns are not modelled.</param>

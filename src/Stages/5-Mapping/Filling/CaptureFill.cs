@@ -1,0 +1,257 @@
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+
+namespace Hillrow.Mapping;
+
+/// <summary>Brings one capture's cells into the map: each frame is read once. One per worker thread.</summary>
+internal sealed class CaptureFill
+{
+    private readonly PatchGrid patches;
+    private readonly SurfaceGrid surface;
+    private readonly CellChoice choice;
+    private readonly IReflectanceFrames frames;
+    private readonly MappingSettings settings;
+    private readonly MapTiles tiles;
+    private readonly PatchProjection projection;
+    private readonly float[] columns;
+    private readonly float[] rows;
+    private readonly float[] values;
+    private readonly float[] sigmas;
+    private float[] frame = [];
+    private float[] frameSigma = [];
+    private float[] heights = [];
+
+    public CaptureFill(
+        PatchGrid patches,
+        SurfaceGrid surface,
+        CellChoice choice,
+        IReflectanceFrames frames,
+        MapTiles tiles,
+        MappingSettings settings
+    )
+    {
+        this.patches = patches;
+        this.surface = surface;
+        this.choice = choice;
+        this.frames = frames;
+        this.tiles = tiles;
+        this.settings = settings;
+        int cells = patches.Size * patches.Size;
+        projection = new PatchProjection(patches.Size);
+        columns = new float[cells];
+        rows = new float[cells];
+        values = new float[cells];
+        sigmas = new float[cells];
+    }
+
+    /// <summary>Cells put into the shade so far.</summary>
+    public long CellsShaded { get; private set; }
+
+    /// <summary>Tiles that patches lie in, by their number; patches never straddle tiles.</summary>
+    public static int TileOf(PatchGrid patches, int tileSize, int patch)
+    {
+        int perTile = tileSize / patches.Size;
+        int tileColumns = (patches.Grid.Columns + tileSize - 1) / tileSize;
+        return (patch / patches.Columns / perTile * tileColumns) + (patch % patches.Columns / perTile);
+    }
+
+    /// <param name="view">The capture.</param>
+    /// <param name="viewAt">Its position in the list of views.</param>
+    /// <param name="own">Patches with cells of it.</param>
+    /// <param name="open">The tiles of those patches, by number.</param>
+    /// <param name="cancel">Asked between bands.</param>
+    public void Fill(
+        CaptureView view,
+        int viewAt,
+        List<int> own,
+        Dictionary<int, MapTile> open,
+        CancellationToken cancel
+    )
+    {
+        int cells = patches.Size * patches.Size;
+        PatchPlace[] places = new PatchPlace[own.Count];
+        Grow(ref heights, own.Count * cells);
+        for (int at = 0; at < own.Count; at++)
+        {
+            int patchRow = own[at] / patches.Columns;
+            int patchColumn = own[at] % patches.Columns;
+            places[at] = patches.PlaceOf(patchRow, patchColumn);
+            patches.HeightsOf(surface, patchRow, patchColumn, heights.AsSpan(at * cells, cells));
+        }
+
+        for (int band = 0; band < view.Bands.Length; band++)
+        {
+            cancel.ThrowIfCancellationRequested();
+            FillBand(view, viewAt, band, own, places, open);
+        }
+
+        for (int at = 0; at < own.Count; at++)
+        {
+            FillAngles(view, viewAt, own[at], heights.AsSpan(at * cells, cells), Target(own[at], open));
+        }
+    }
+
+    private void FillBand(
+        CaptureView view,
+        int viewAt,
+        int band,
+        List<int> own,
+        PatchPlace[] places,
+        Dictionary<int, MapTile> open
+    )
+    {
+        BandView seen = view.Bands[band];
+        int pixels = seen.Rows * seen.Columns;
+        int cells = patches.Size * patches.Size;
+        Grow(ref frame, pixels);
+        Grow(ref frameSigma, pixels);
+        Span<float> reflectance = frame.AsSpan(0, pixels);
+        Span<float> sigma = frameSigma.AsSpan(0, pixels);
+        frames.Load(view.Id, frames.Bands[band], reflectance, sigma);
+        for (int at = 0; at < own.Count; at++)
+        {
+            projection.Project(seen, places[at], heights.AsSpan(at * cells, cells), columns, rows);
+            if (settings.Resampling == ResamplingMethod.Bicubic)
+            {
+                FrameSampling.Bicubic(reflectance, seen.Rows, seen.Columns, columns, rows, values);
+            }
+            else
+            {
+                FrameSampling.Bilinear(reflectance, seen.Rows, seen.Columns, columns, rows, values);
+            }
+
+            FrameSampling.Nearest(sigma, seen.Rows, seen.Columns, columns, rows, sigmas);
+            PatchTarget target = Target(own[at], open);
+            Store(own[at], viewAt, target, target.Tile.Rows * target.Tile.Columns * band);
+        }
+    }
+
+    private void Store(int patch, int viewAt, PatchTarget target, int plane)
+    {
+        bool whole = choice.WholeViewOf(patch) == viewAt;
+        // Unchecked: the target lies inside the tile by construction.
+        unchecked
+        {
+            for (int row = 0; row < target.Rows; row++)
+            {
+                int to = plane + ((target.Row + row) * target.Tile.Columns) + target.Column;
+                int from = row * patches.Size;
+                for (int column = 0; column < target.Columns; column++)
+                {
+                    if (whole || choice.Takes(patch, from + column, viewAt))
+                    {
+                        ushort code = ReflectanceCode.Encode(values[from + column]);
+                        target.Tile.Reflectance[to + column] = code;
+                        target.Tile.Sigma[to + column] =
+                            code == ReflectanceCode.Missing ? (byte)0 : SigmaCode.Encode(sigmas[from + column]);
+                    }
+                }
+            }
+        }
+    }
+
+    private void FillAngles(
+        CaptureView view,
+        int viewAt,
+        int patch,
+        ReadOnlySpan<float> patchHeights,
+        PatchTarget target
+    )
+    {
+        int size = patches.Size;
+        int firstRow = patch / patches.Columns * size;
+        int firstColumn = patch % patches.Columns * size;
+        float middle = patchHeights[((size / 2) * size) + (size / 2)];
+        Vector3D towardsCamera =
+            view.CentreInGrid
+            - new Vector3D(
+                patches.EastingOf(firstColumn + (size / 2)),
+                patches.NorthingOf(firstRow + (size / 2)),
+                float.IsNaN(middle) ? FirstHeight(patchHeights) : middle
+            );
+        (byte zenith, byte azimuth) = Angles(towardsCamera, view.TowardsSunInGrid);
+        int plane = target.Tile.Rows * target.Tile.Columns;
+        for (int row = 0; row < target.Rows; row++)
+        {
+            for (int column = 0; column < target.Columns; column++)
+            {
+                int cell = (row * size) + column;
+                if (!choice.Takes(patch, cell, viewAt))
+                {
+                    continue;
+                }
+
+                int to = ((target.Row + row) * target.Tile.Columns) + target.Column + column;
+                target.Tile.Capture[to] = (ushort)view.Index;
+                target.Tile.View[to] = zenith;
+                target.Tile.View[plane + to] = azimuth;
+                if (view.TowardsSunInGrid is { } sun)
+                {
+                    bool sunlit = surface.IsClear(
+                        patches.EastingOf(firstColumn + column),
+                        patches.NorthingOf(firstRow + row),
+                        patchHeights[cell] + settings.ShadowToleranceMetres,
+                        sun.X,
+                        sun.Y,
+                        sun.Z
+                    );
+                    target.Tile.Shadow[to] = sunlit ? (byte)0 : (byte)1;
+                    CellsShaded += sunlit ? 0 : 1;
+                }
+            }
+        }
+    }
+
+    private static float FirstHeight(ReadOnlySpan<float> heights)
+    {
+        foreach (float height in heights)
+        {
+            if (!float.IsNaN(height))
+            {
+                return height;
+            }
+        }
+
+        return 0;
+    }
+
+    private static (byte Zenith, byte Azimuth) Angles(Vector3D towardsCamera, Vector3D? towardsSun)
+    {
+        double across = Math.Sqrt((towardsCamera.X * towardsCamera.X) + (towardsCamera.Y * towardsCamera.Y));
+        double zenith = Angle.FromRadians(Math.Atan2(across, towardsCamera.Z)).Degrees;
+        byte azimuth = MapLabels.NoByte;
+        if (towardsSun is { } sun)
+        {
+            double turn = Math.Atan2(towardsCamera.X, towardsCamera.Y) - Math.Atan2(sun.X, sun.Y);
+            azimuth = (byte)Math.Round(Math.Abs(Angle.FromRadians(turn).WrappedSigned().Degrees));
+        }
+
+        return ((byte)Math.Min(254, Math.Round(zenith / MapLabels.ZenithStepDegrees)), azimuth);
+    }
+
+    private PatchTarget Target(int patch, Dictionary<int, MapTile> open)
+    {
+        int perTile = settings.TileSize / patches.Size;
+        MapTile tile = open[TileOf(patches, settings.TileSize, patch)];
+        int row = patch / patches.Columns % perTile * patches.Size;
+        int column = patch % patches.Columns % perTile * patches.Size;
+        return new PatchTarget(
+            tile,
+            row,
+            column,
+            Math.Min(patches.Size, tile.Rows - row),
+            Math.Min(patches.Size, tile.Columns - column)
+        );
+    }
+
+    private static void Grow(ref float[] array, int length)
+    {
+        if (array.Length < length)
+        {
+            array = GC.AllocateUninitializedArray<float>(length);
+        }
+    }
+
+    /// <summary>Where a patch lies in its tile.</summary>
+    private readonly record struct PatchTarget(MapTile Tile, int Row, int Column, int Rows, int Columns);
+}

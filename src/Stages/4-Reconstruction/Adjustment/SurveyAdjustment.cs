@@ -1,0 +1,232 @@
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Numerics.LeastSquares;
+using Hillrow.Sight;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>The survey as it stands between rounds: poses, lens, tie points; solves for all of them together.</summary>
+/// <remarks>Method: bundle adjustment (B. Triggs et al. 2000, doi 10.1007/3-540-44480-7_21).</remarks>
+internal sealed class SurveyAdjustment
+{
+    /// <summary>Of a sortie's common turn between camera and attitude sensor, radians: mounts are set by hand.</summary>
+    private const double CommonTurnSigma = 0.09;
+
+    /// <summary>Of the drift of a receiver's error, metres per 1000 s.</summary>
+    private const double DriftSigma = 1;
+
+    private readonly SurveyPriors priors;
+    private readonly Vector3D lever;
+    private readonly Lens nominal;
+    private readonly ReconstructionSettings settings;
+
+    public SurveyAdjustment(SurveyPriors priors, CameraProfile profile, ReconstructionSettings settings)
+    {
+        this.priors = priors;
+        this.settings = settings;
+        lever = profile.AntennaFromLensMetres;
+        nominal = profile.ReferenceBand.Lens;
+        Lens = nominal;
+        Poses = [.. priors.Captures.Select(prior => prior.Pose)];
+        SortieOffsets = new Vector3D[priors.SortieCount];
+    }
+
+    public CameraPose[] Poses { get; }
+
+    public Lens Lens { get; private set; }
+
+    public IReadOnlyList<TiePoint> Points { get; private set; } = [];
+
+    /// <summary>Offset of each sortie's positions against the solved ones.</summary>
+    public Vector3D[] SortieOffsets { get; }
+
+    public SightedFrame[] Frames => [.. Poses.Select(pose => new SightedFrame(pose, Lens))];
+
+    /// <summary>Gives the tracks places from the poses as they stand; those whose sights disagree are left out.</summary>
+    public void Triangulate(IReadOnlyList<Track> tracks, double tolerancePixels)
+    {
+        SightedFrame[] frames = Frames;
+        TiePoint?[] found = new TiePoint?[tracks.Count];
+        Parallel.For(
+            0,
+            tracks.Count,
+            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads },
+            index =>
+            {
+                if (
+                    RayMeeting.TryFind(
+                        tracks[index].Sightings,
+                        frames,
+                        tolerancePixels,
+                        out Vector3D place,
+                        out List<Sighting> kept
+                    ) && InFront(place, kept, frames)
+                )
+                {
+                    found[index] = new TiePoint(place, kept);
+                }
+            }
+        );
+        Points = [.. found.OfType<TiePoint>()];
+    }
+
+    /// <summary>Solves; <paramref name="lossPixels"/> is where the Cauchy (or Huber, while far off) loss takes hold.</summary>
+    public BlockSolverSummary Solve(double lossPixels, bool farOff, int steps)
+    {
+        double[] values = new double[3 * Points.Count];
+        int sights = Points.Sum(point => point.Sightings.Count);
+        int[] pose = new int[sights];
+        int[] owner = new int[sights];
+        PixelPoint[] seen = new PixelPoint[sights];
+        double[] sigma = new double[sights];
+        int next = 0;
+        for (int index = 0; index < Points.Count; index++)
+        {
+            Vector3D place = Points[index].Place;
+            (values[3 * index], values[(3 * index) + 1], values[(3 * index) + 2]) = (place.X, place.Y, place.Z);
+            foreach (Sighting sight in Points[index].Sightings)
+            {
+                (pose[next], owner[next], seen[next]) = (sight.Capture, index, sight.Pixel);
+                sigma[next++] = settings.FeatureSigmaPixels;
+            }
+        }
+
+        BlockProblem problem = new(3, values);
+        int[] poseBlock = [.. Poses.Select(entry => PoseBlock.Add(problem, entry))];
+        int[] sortieBlock = new int[priors.SortieCount];
+        int[] turnBlock = new int[priors.SortieCount];
+        for (int sortie = 0; sortie < priors.SortieCount; sortie++)
+        {
+            sortieBlock[sortie] = problem.AddSharedBlock(new double[PositionResiduals.SortieStepSize]);
+            turnBlock[sortie] = problem.AddSharedBlock(new double[3]);
+            double h = settings.HorizontalSigmaMetres;
+            problem.AddResiduals(
+                ExpectedValues.Of(
+                    sortieBlock[sortie],
+                    new double[6],
+                    [h, h, settings.VerticalSigmaMetres, DriftSigma, DriftSigma, DriftSigma]
+                )
+            );
+            problem.AddResiduals(
+                ExpectedValues.Of(turnBlock[sortie], new double[3], [CommonTurnSigma, CommonTurnSigma, CommonTurnSigma])
+            );
+        }
+
+        int lensBlock = problem.AddSharedBlock([.. Lens.Parameters]);
+        problem.AddResiduals(LensExpectation.Of(lensBlock, nominal));
+        RobustLoss loss = farOff
+            ? RobustLoss.Huber(lossPixels / settings.FeatureSigmaPixels)
+            : RobustLoss.Cauchy(lossPixels / settings.FeatureSigmaPixels);
+        problem.AddResiduals(
+            new ReprojectionResiduals(
+                nominal,
+                lensBlock,
+                [.. pose.Select(capture => poseBlock[capture])],
+                owner,
+                seen,
+                sigma,
+                loss
+            )
+        );
+        int[] all = [.. Enumerable.Range(0, Poses.Length)];
+        problem.AddResiduals(
+            new PositionResiduals(priors.Captures, all, poseBlock, sortieBlock, lever, RobustLoss.Huber(3))
+        );
+        problem.AddResiduals(new AttitudeResiduals(priors.Captures, all, poseBlock, turnBlock, RobustLoss.Huber(3)));
+        using BlockSolver solver = new(
+            problem,
+            new BlockSolverSettings
+            {
+                MaximumSteps = steps,
+                CostTolerance = 1e-5,
+                Threads = settings.Threads,
+            }
+        );
+        BlockSolverSummary summary = solver.Solve();
+        Take(problem, poseBlock, sortieBlock, lensBlock, values);
+        return summary;
+    }
+
+    /// <summary>Drops sights off by more than the limit, and points with fewer than two sights or too flat a crossing.</summary>
+    /// <returns>How many sights were dropped.</returns>
+    public int DropWorse(double limitPixels)
+    {
+        SightedFrame[] frames = Frames;
+        List<TiePoint> kept = [];
+        int dropped = 0;
+        foreach (TiePoint point in Points)
+        {
+            List<Sighting> good = [.. point.Sightings.Where(sight => Miss(frames, sight, point.Place) <= limitPixels)];
+            dropped += point.Sightings.Count - good.Count;
+            if (good.Count >= 2)
+            {
+                kept.Add(point with { Sightings = good });
+            }
+        }
+
+        Points = kept;
+        return dropped;
+    }
+
+    /// <summary>Distance between sight and projected point for every sight, pixels, in order.</summary>
+    public double[] Misses()
+    {
+        SightedFrame[] frames = Frames;
+        return [.. Points.SelectMany(point => point.Sightings.Select(sight => Miss(frames, sight, point.Place)))];
+    }
+
+    /// <summary>Sights of each capture.</summary>
+    public int[] TiesPerCapture()
+    {
+        int[] ties = new int[Poses.Length];
+        foreach (TiePoint point in Points)
+        {
+            foreach (Sighting sight in point.Sightings)
+            {
+                ties[sight.Capture]++;
+            }
+        }
+
+        return ties;
+    }
+
+    private static double Miss(SightedFrame[] frames, Sighting sight, Vector3D place)
+    {
+        SightedFrame frame = frames[sight.Capture];
+        return frame.Lens.TryProject(frame.Pose.ToCamera(place), out PixelPoint pixel)
+            ? Math.Sqrt(
+                ((pixel.Column - sight.Pixel.Column) * (pixel.Column - sight.Pixel.Column))
+                    + ((pixel.Row - sight.Pixel.Row) * (pixel.Row - sight.Pixel.Row))
+            )
+            : double.PositiveInfinity;
+    }
+
+    private static bool InFront(Vector3D place, List<Sighting> sightings, SightedFrame[] frames) =>
+        sightings.TrueForAll(sight => frames[sight.Capture].Pose.ToCamera(place).Z > 1);
+
+    private void Take(BlockProblem problem, int[] poseBlock, int[] sortieBlock, int lensBlock, double[] values)
+    {
+        for (int capture = 0; capture < Poses.Length; capture++)
+        {
+            Poses[capture] = PoseBlock.Pose(problem.SharedValues(poseBlock[capture]));
+        }
+
+        for (int sortie = 0; sortie < sortieBlock.Length; sortie++)
+        {
+            Span<double> offset = problem.SharedValues(sortieBlock[sortie]);
+            SortieOffsets[sortie] = new Vector3D(offset[0], offset[1], offset[2]);
+        }
+
+        Lens = nominal.WithParameters(problem.SharedValues(lensBlock));
+        Points =
+        [
+            .. Points.Select(
+                (point, index) =>
+                    point with
+                    {
+                        Place = new Vector3D(values[3 * index], values[(3 * index) + 1], values[(3 * index) + 2]),
+                    }
+            ),
+        ];
+    }
+}

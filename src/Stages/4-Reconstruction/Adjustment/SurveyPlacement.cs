@@ -1,0 +1,199 @@
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Sight;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>Finds where all captures stood: matching and adjustment in turns, from rough to sharp.</summary>
+internal sealed class SurveyPlacement
+{
+    /// <summary>Search half-width across the predicted line when poses are good to some pixels.</summary>
+    private const double GuidedAcrossPixels = 7;
+
+    private const double TieSurfaceCellMetres = 5;
+
+    private readonly ReconstructionInput input;
+    private readonly ReconstructionSettings settings;
+    private readonly SurveyPriors priors;
+    private readonly HeightField terrain;
+    private readonly CancellationToken cancel;
+    private readonly ParallelOptions options;
+
+    public SurveyPlacement(
+        ReconstructionInput input,
+        ReconstructionSettings settings,
+        SurveyPriors priors,
+        HeightField terrain,
+        CancellationToken cancel
+    )
+    {
+        this.input = input;
+        this.settings = settings;
+        this.priors = priors;
+        this.terrain = terrain;
+        this.cancel = cancel;
+        options = new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel };
+        Adjustment = new SurveyAdjustment(priors, input.Profile, settings);
+        Ground = terrain;
+    }
+
+    public SurveyAdjustment Adjustment { get; }
+
+    public IReadOnlyList<CapturePair> Pairs { get; private set; } = [];
+
+    /// <summary>Smooth surface through the tie points.</summary>
+    public HeightField Ground { get; private set; }
+
+    public int TieCount { get; private set; }
+
+    public int VerifiedSights { get; private set; }
+
+    public double BeforePixels { get; private set; }
+
+    public double AfterPixels { get; private set; }
+
+    /// <summary>Features of every capture's reference frame.</summary>
+    public CaptureFeatures[] FindFeatures(Action<int> done)
+    {
+        CaptureFeatures[] features = new CaptureFeatures[input.Captures.Count];
+        CameraBand band = input.Profile.ReferenceBand;
+        int pixels = band.Sensor.Rows * band.Sensor.Columns;
+        Parallel.For(
+            0,
+            features.Length,
+            options,
+            () => (Counts: new ushort[pixels], Grey: new byte[pixels]),
+            (index, _, buffers) =>
+            {
+                Capture capture = input.Captures[index];
+                BandFrame? frame = capture.FrameOf(band.Name);
+                if (frame is null)
+                {
+                    features[index] = CaptureFeatures.None;
+                }
+                else
+                {
+                    input.Frames(capture, frame, buffers.Counts);
+                    FrameStretch.ToBytes(buffers.Counts, band.Sensor.Rows, band.Sensor.Columns, buffers.Grey);
+                    PictureFeatures found = FeatureDetector.Detect(
+                        buffers.Grey,
+                        band.Sensor.Rows,
+                        band.Sensor.Columns,
+                        new FeatureSettings(2 * settings.FeaturesPerCapture, 0.01)
+                    );
+                    features[index] = CaptureFeatures.Spread(
+                        found,
+                        band.Sensor.Rows,
+                        band.Sensor.Columns,
+                        settings.FeaturesPerCapture
+                    );
+                }
+
+                done(index);
+                return buffers;
+            },
+            _ => { }
+        );
+        return features;
+    }
+
+    /// <summary>Brings poses from metres and degrees to some pixels.</summary>
+    public void PlaceRoughly(CaptureFeatures[] features)
+    {
+        SightedFrame[] frames = Adjustment.Frames;
+        double margin = 2 * settings.RotationSigmaDegrees * Math.PI / 180 / frames[0].PixelAngleRadians;
+        IReadOnlyList<CapturePair> pairs = PairSelection.Choose(
+            frames,
+            terrain,
+            settings.LeastOverlap,
+            settings.PartnersPerCapture,
+            margin / 2
+        );
+        PairTies[] ties = new PairTies[pairs.Count];
+        Parallel.For(
+            0,
+            pairs.Count,
+            options,
+            index =>
+            {
+                CapturePair pair = pairs[index];
+                ties[index] = new PairTies(
+                    pair,
+                    CoarsePairMatch.Match(
+                        features[pair.First],
+                        features[pair.Second],
+                        frames[pair.First],
+                        frames[pair.Second],
+                        terrain,
+                        (ulong)index
+                    )
+                );
+            }
+        );
+        IReadOnlyList<Track> tracks = TrackBuilder.Build(ties, features);
+        Adjustment.Triangulate(tracks, 400);
+        _ = Adjustment.Solve(30, farOff: true, 30);
+        Adjustment.Triangulate(tracks, 60);
+        _ = Adjustment.Solve(8, farOff: true, 20);
+        Adjustment.Triangulate(tracks, 12);
+        _ = Adjustment.Solve(3, farOff: false, 20);
+        _ = Adjustment.DropWorse(6);
+        Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+        Pairs = pairs;
+    }
+
+    /// <summary>Matches again along predicted lines and adjusts until only good sights are left.</summary>
+    public void PlaceSharply(CaptureFeatures[] features)
+    {
+        cancel.ThrowIfCancellationRequested();
+        SightedFrame[] frames = Adjustment.Frames;
+        Pairs = PairSelection.Choose(frames, Ground, settings.LeastOverlap, settings.PartnersPerCapture, 0);
+        GuidedPairMatch guided = new(
+            frames,
+            features,
+            Ground,
+            settings.SearchBelowMetres,
+            settings.SearchAboveMetres,
+            GuidedAcrossPixels
+        );
+        PairTies[] ties = new PairTies[Pairs.Count];
+        Parallel.For(
+            0,
+            ties.Length,
+            options,
+            index => ties[index] = new PairTies(Pairs[index], guided.Match(Pairs[index]))
+        );
+        TieCount = ties.Sum(entry => entry.Ties.Count);
+        IReadOnlyList<Track> tracks = TrackBuilder.Build(ties, features);
+        Adjustment.Triangulate(tracks, GuidedAcrossPixels);
+        VerifiedSights = Adjustment.Points.Sum(point => point.Sightings.Count);
+        BeforePixels = Rms(Adjustment.Misses());
+        cancel.ThrowIfCancellationRequested();
+        _ = Adjustment.Solve(2, farOff: false, 20);
+        _ = Adjustment.DropWorse(Limit());
+        cancel.ThrowIfCancellationRequested();
+        _ = Adjustment.Solve(1.5, farOff: false, 20);
+        _ = Adjustment.DropWorse(Limit());
+        _ = Adjustment.Solve(1.5, farOff: false, 10);
+        AfterPixels = Rms(Adjustment.Misses());
+        Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+    }
+
+    public static double Rms(double[] misses) =>
+        misses.Length == 0 ? 0 : Math.Sqrt(misses.Sum(miss => miss * miss) / misses.Length);
+
+    /// <summary>Four robust standard errors of a sight.</summary>
+    private double Limit()
+    {
+        double[] misses = Adjustment.Misses();
+        if (misses.Length == 0)
+        {
+            return 1;
+        }
+
+        Array.Sort(misses);
+
+        // The median length of a two-dimensional normal error is 1.1774 sigma.
+        return Math.Max(1, 4 * misses[misses.Length / 2] / 1.1774);
+    }
+}

@@ -1,0 +1,155 @@
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Sight;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>
+/// Second matching of a pair, when poses are good to some pixels: each feature is looked for along the line on which
+/// the other capture must see it, within the heights the ground can have.
+/// </summary>
+internal sealed class GuidedPairMatch
+{
+    /// <summary>Squared ratio to the next best along the line; candidates are few, so it may be laxer than Lowe's.</summary>
+    private const double LargestSquaredRatio = 0.72;
+
+    /// <summary>Descriptors farther apart than this look different whatever the others do.</summary>
+    private const int LargestSquaredDistance = 300 * 300;
+
+    private readonly SightedFrame[] frames;
+    private readonly CaptureFeatures[] features;
+    private readonly FeatureBuckets[] buckets;
+    private readonly HeightField surface;
+    private readonly double below;
+    private readonly double above;
+    private readonly double acrossPixels;
+
+    public GuidedPairMatch(
+        SightedFrame[] frames,
+        CaptureFeatures[] features,
+        HeightField surface,
+        double belowMetres,
+        double aboveMetres,
+        double acrossPixels
+    )
+    {
+        this.frames = frames;
+        this.features = features;
+        this.surface = surface;
+        below = belowMetres;
+        above = aboveMetres;
+        this.acrossPixels = acrossPixels;
+        buckets =
+        [
+            .. features.Select(
+                (entry, index) =>
+                    new FeatureBuckets(entry.Places, frames[index].Lens.Rows, frames[index].Lens.Columns, 24)
+            ),
+        ];
+    }
+
+    public IReadOnlyList<FeatureTie> Match(CapturePair pair)
+    {
+        int[] there = Nearest(pair.First, pair.Second);
+        int[] back = Nearest(pair.Second, pair.First);
+        List<FeatureTie> ties = [];
+        for (int one = 0; one < there.Length; one++)
+        {
+            if (there[one] >= 0 && back[there[one]] == one)
+            {
+                ties.Add(new FeatureTie(one, there[one]));
+            }
+        }
+
+        return ties;
+    }
+
+    /// <summary>For each feature of one capture its best in another, or −1.</summary>
+    private int[] Nearest(int from, int to)
+    {
+        CaptureFeatures ours = features[from];
+        CaptureFeatures theirs = features[to];
+        int[] best = new int[ours.Count];
+        List<int> near = [];
+        for (int one = 0; one < best.Length; one++)
+        {
+            best[one] = -1;
+            near.Clear();
+            if (
+                !SurfaceSight.TryHit(frames[from], ours.Places[one], surface, out Vector3D place)
+                || !TryPredict(frames[from], frames[to], place, -below, out PixelPoint low)
+                || !TryPredict(frames[from], frames[to], place, above, out PixelPoint high)
+            )
+            {
+                continue;
+            }
+
+            buckets[to]
+                .Collect(
+                    Math.Min(low.Column, high.Column) - acrossPixels,
+                    Math.Max(low.Column, high.Column) + acrossPixels,
+                    Math.Min(low.Row, high.Row) - acrossPixels,
+                    Math.Max(low.Row, high.Row) + acrossPixels,
+                    near
+                );
+            int nearest = int.MaxValue;
+            int next = int.MaxValue;
+            ReadOnlySpan<byte> descriptor = ours.Descriptor(one);
+            foreach (int other in near)
+            {
+                if (FromSegment(theirs.Places[other], low, high) > acrossPixels)
+                {
+                    continue;
+                }
+
+                int distance = DescriptorDistance.Squared(descriptor, theirs.Descriptor(other));
+                if (distance < nearest)
+                {
+                    // The same spot found at two scales or angles is no rival.
+                    bool sameSpot = best[one] >= 0 && Apart(theirs.Places[other], theirs.Places[best[one]]) < 2;
+                    next = sameSpot ? next : nearest;
+                    (nearest, best[one]) = (distance, other);
+                }
+                else if (distance < next && Apart(theirs.Places[other], theirs.Places[best[one]]) >= 2)
+                {
+                    next = distance;
+                }
+            }
+
+            if (nearest > LargestSquaredDistance || (next != int.MaxValue && nearest > LargestSquaredRatio * next))
+            {
+                best[one] = -1;
+            }
+        }
+
+        return best;
+    }
+
+    private static bool TryPredict(
+        SightedFrame from,
+        SightedFrame to,
+        Vector3D place,
+        double raised,
+        out PixelPoint pixel
+    ) =>
+        to.Lens.TryProject(
+            to.Pose.ToCamera(SurfaceSight.Raised(place, from.Pose.CentreLocalMetres, raised)),
+            out pixel
+        );
+
+    private static double Apart(PixelPoint a, PixelPoint b) =>
+        Math.Max(Math.Abs(a.Column - b.Column), Math.Abs(a.Row - b.Row));
+
+    private static double FromSegment(PixelPoint place, PixelPoint start, PixelPoint end)
+    {
+        double alongColumn = end.Column - start.Column;
+        double alongRow = end.Row - start.Row;
+        double length = (alongColumn * alongColumn) + (alongRow * alongRow);
+        double offColumn = place.Column - start.Column;
+        double offRow = place.Row - start.Row;
+        double share = length > 0 ? Math.Clamp(((offColumn * alongColumn) + (offRow * alongRow)) / length, 0, 1) : 0;
+        offColumn -= share * alongColumn;
+        offRow -= share * alongRow;
+        return Math.Sqrt((offColumn * offColumn) + (offRow * offRow));
+    }
+}

@@ -1,0 +1,20 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>What a survey's geometry is reconstructed from.</summary>
+/// <param name="Captures">Of the survey role, in the order of triggering; unique ids.</param>
+/// <param name="Profile">Of the camera.</param>
+/// <param name="Terrain">Covers the survey; only a start, its heights need not be good.</param>
+/// <param name="Frames">Reads counts; called from several threads.</param>
+/// <param name="Grid">Projected system of the surfaces, the survey's UTM zone.</param>
+/// <param name="MappedArea">What surfaces must cover, in the projected system; null: all that the captures see.</param>
+public sealed record ReconstructionInput(
+    IReadOnlyList<Capture> Captures,
+    CameraProfile Profile,
+    Terrain Terrain,
+    FrameReader Frames,
+    ReferenceSystem Grid,
+    GridPolygon? MappedArea = null
+);

@@ -1,0 +1,164 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Sight;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>Makes the surface of a placed survey.</summary>
+internal static class SurveySurface
+{
+    /// <summary>Cells farther than this from a measured height stay unknown.</summary>
+    private const double FillReachMetres = 2.5;
+
+    /// <param name="input">Captures and frames.</param>
+    /// <param name="settings">How.</param>
+    /// <param name="frame">Of the poses.</param>
+    /// <param name="poses">By capture.</param>
+    /// <param name="placed">By capture.</param>
+    /// <param name="lens">Of the reference band, solved.</param>
+    /// <param name="pairs">Overlapping pairs.</param>
+    /// <param name="ground">Smooth surface through the tie points.</param>
+    /// <param name="grid">Of the result.</param>
+    /// <param name="done">Told after each capture.</param>
+    /// <param name="cancel">Stops between captures.</param>
+    public static (float[] Heights, byte[] Samples) Measure(
+        ReconstructionInput input,
+        ReconstructionSettings settings,
+        LocalFrame frame,
+        IReadOnlyList<CameraPose> poses,
+        bool[] placed,
+        Lens lens,
+        IReadOnlyList<CapturePair> pairs,
+        HeightField ground,
+        GridGeometry grid,
+        Action<int> done,
+        CancellationToken cancel
+    )
+    {
+        ParallelOptions options = new() { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel };
+        LevelCamera camera = new(lens);
+        LevelView?[] views = new LevelView?[poses.Count];
+        string band = input.Profile.ReferenceBandName;
+        Parallel.For(
+            0,
+            views.Length,
+            options,
+            index =>
+            {
+                if (placed[index] && input.Captures[index].FrameOf(band) is { } file)
+                {
+                    ushort[] counts = new ushort[lens.Rows * lens.Columns];
+                    input.Frames(input.Captures[index], file, counts);
+                    views[index] = LevelView.Of(poses[index], camera, camera.Take(counts));
+                }
+            }
+        );
+        Vector3D[] centres = [.. poses.Select(pose => pose.CentreLocalMetres)];
+        double[] above = [.. centres.Select(centre => HeightAbove(ground, centre))];
+        MeasuredView?[] measured = new MeasuredView?[views.Length];
+        Parallel.For(
+            0,
+            views.Length,
+            options,
+            index =>
+            {
+                if (views[index] is { } view)
+                {
+                    int[] partners = PartnerChoice.Choose(
+                        index,
+                        pairs,
+                        centres,
+                        above,
+                        placed,
+                        settings.SurfacePartners
+                    );
+                    if (partners.Length > 0)
+                    {
+                        LevelView[] others = [.. partners.Select(partner => views[partner]!)];
+                        measured[index] = new MeasuredView(
+                            view,
+                            CaptureHeights.Of(view, others, ground, settings),
+                            partners
+                        );
+                    }
+                }
+
+                done(index);
+            }
+        );
+        double nominal = frame.Origin.HeightAboveEllipsoidMetres;
+        double sample = above.Where((_, index) => placed[index]).DefaultIfEmpty(1).Average() / camera.FocalPixels;
+        return new HeightFusion(measured, grid, frame, nominal, 3 * sample).Fuse(settings.Threads, cancel);
+    }
+
+    /// <summary>Fills holes from around, as far as <see cref="FillReachMetres"/>; their sample count stays 0.</summary>
+    public static void Fill(float[] heights, byte[] samples, GridGeometry grid)
+    {
+        float[] filled = [.. heights];
+        GapFill.Apply(filled, grid.Rows, grid.Columns);
+        int reach = Math.Max(1, (int)(FillReachMetres / grid.CellSizeMetres));
+        int[] near = Distances(samples, grid.Rows, grid.Columns);
+        for (int at = 0; at < heights.Length; at++)
+        {
+            if (samples[at] == 0 && near[at] <= reach)
+            {
+                heights[at] = filled[at];
+            }
+        }
+    }
+
+    private static double HeightAbove(HeightField ground, Vector3D centre)
+    {
+        double below = ground.HeightAt(centre.X, centre.Y);
+        return double.IsNaN(below) ? centre.Z - ground.LowestMetres : Math.Max(1, centre.Z - below);
+    }
+
+    /// <summary>Steps (king's moves) to the nearest cell with samples.</summary>
+    private static int[] Distances(byte[] samples, int rows, int columns)
+    {
+        int[] steps = new int[samples.Length];
+        for (int at = 0; at < steps.Length; at++)
+        {
+            steps[at] = samples[at] > 0 ? 0 : int.MaxValue / 2;
+        }
+
+        for (int row = 0; row < rows; row++)
+        {
+            for (int column = 0; column < columns; column++)
+            {
+                int at = (row * columns) + column;
+                int best = steps[at];
+                best = column > 0 ? Math.Min(best, steps[at - 1] + 1) : best;
+                if (row > 0)
+                {
+                    best = Math.Min(best, steps[at - columns] + 1);
+                    best = column > 0 ? Math.Min(best, steps[at - columns - 1] + 1) : best;
+                    best = column < columns - 1 ? Math.Min(best, steps[at - columns + 1] + 1) : best;
+                }
+
+                steps[at] = best;
+            }
+        }
+
+        for (int row = rows - 1; row >= 0; row--)
+        {
+            for (int column = columns - 1; column >= 0; column--)
+            {
+                int at = (row * columns) + column;
+                int best = steps[at];
+                best = column < columns - 1 ? Math.Min(best, steps[at + 1] + 1) : best;
+                if (row < rows - 1)
+                {
+                    best = Math.Min(best, steps[at + columns] + 1);
+                    best = column > 0 ? Math.Min(best, steps[at + columns - 1] + 1) : best;
+                    best = column < columns - 1 ? Math.Min(best, steps[at + columns + 1] + 1) : best;
+                }
+
+                steps[at] = best;
+            }
+        }
+
+        return steps;
+    }
+}

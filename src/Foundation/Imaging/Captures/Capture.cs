@@ -20,6 +20,9 @@ public sealed record Capture
 
     public Attitude? Attitude { get; init; }
 
+    /// <summary>Of the irradiance sensor, its mount included, when the file tells it apart from the camera's.</summary>
+    public Attitude? IrradianceAttitude { get; init; }
+
     /// <summary>One per band that is present; a missing band is simply not here.</summary>
     public required IReadOnlyList<BandFrame> Frames { get; init; }
 

@@ -1,7 +1,10 @@
+using System.Text.Json.Serialization;
+
 namespace Hillrow.Numerics;
 
 /// <summary>A plane angle, stored in radians; not wrapped unless asked for.</summary>
 /// <remarks>Direction and origin (clockwise from north, above the horizon, …) belong to the name that holds it.</remarks>
+[JsonConverter(typeof(AngleJson))]
 public readonly record struct Angle : IComparable<Angle>
 {
     private Angle(double radians) => Radians = radians;

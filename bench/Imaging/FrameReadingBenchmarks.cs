@@ -8,7 +8,10 @@ namespace Hillrow.Bench;
 /// Reading a frame of 960 rows × 1,280 columns of 12-bit counts in 16 bits from a cached file into memory that is
 /// used again, against reading the file's plain bytes the same way.
 /// </summary>
-[ShortRunJob]
+// In this process: the generated project of the usual way does not find the shared artifacts folder.
+[InProcess]
+[WarmupCount(2)]
+[IterationCount(5)]
 [MemoryDiagnoser]
 public class FrameReadingBenchmarks
 {

@@ -25,5 +25,6 @@ internal static class AllCommands
         };
         yield return StatusCommand.Create(speech, cancellation);
         yield return WhyCommand.Create(speech);
+        yield return RehearseCommand.Create(speech, cancellation);
     }
 }

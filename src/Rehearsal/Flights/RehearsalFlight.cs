@@ -22,6 +22,9 @@ public sealed record RehearsalFlightSettings(ulong Seed, DateTimeOffset Start)
     /// <summary>Seconds between the panel pictures and the flight's ends.</summary>
     public double PanelPauseSeconds { get; init; } = 75;
 
+    /// <summary>Which panel; null takes one of the flight's own seed. A panel is carried from flight to flight.</summary>
+    public ulong? PanelSeed { get; init; }
+
     /// <summary>Where the panel lies; null leaves the panel pictures out.</summary>
     public (double EastMetres, double NorthMetres)? PanelPlace { get; init; }
 
@@ -60,9 +63,15 @@ public sealed class RehearsalFlight
 
     /// <summary>
     /// Panel pictures, the plan's captures, panel pictures; hands each on as soon as it is made. Memory holds one
-    /// capture at a time: its frames are overwritten by the next one.
+    /// capture at a time: its frames are overwritten by the next one. A capture does not depend on the others, so those
+    /// that are there already may be left out.
     /// </summary>
-    public void Fly(IReadOnlyList<PlannedCapture> plan, Action<RehearsalCapture> onCapture)
+    /// <param name="isWanted">By capture number; null makes all.</param>
+    public void Fly(
+        IReadOnlyList<PlannedCapture> plan,
+        Action<RehearsalCapture> onCapture,
+        Func<int, bool>? isWanted = null
+    )
     {
         ArgumentNullException.ThrowIfNull(plan);
         ArgumentNullException.ThrowIfNull(onCapture);
@@ -70,19 +79,23 @@ public sealed class RehearsalFlight
         IReadOnlyList<FlownPose> flown = FlightMotion.Fly(plan, settings.Motion, root.Split("motion"));
         int pixels = settings.Columns * settings.Rows;
         Buffers buffers = new(new float[pixels], [.. rig.Lenses.Select(_ => new ushort[pixels])]);
-        int number = 1;
+        int number = 0;
+        bool Next() => isWanted?.Invoke(++number) ?? ++number > 0;
         double last = plan.Count == 0 ? 0 : plan[^1].Seconds;
-        if (settings.PanelPlace is { } before)
+        if (settings.PanelPlace is { } before && Next())
         {
-            onCapture(PanelCapture(before, number++, -settings.PanelPauseSeconds, root, buffers));
+            onCapture(PanelCapture(before, number, -settings.PanelPauseSeconds, root, buffers));
         }
 
         for (int index = 0; index < plan.Count; index++)
         {
-            onCapture(Make(flown[index], plan[index].Seconds, number++, null, root, buffers));
+            if (Next())
+            {
+                onCapture(Make(flown[index], plan[index].Seconds, number, null, root, buffers));
+            }
         }
 
-        if (settings.PanelPlace is { } after)
+        if (settings.PanelPlace is { } after && Next())
         {
             onCapture(PanelCapture(after, number, last + settings.PanelPauseSeconds, root, buffers));
         }
@@ -98,7 +111,10 @@ public sealed class RehearsalFlight
     {
         double ground = scene.Terrain.HeightAt(at.EastMetres, at.NorthMetres);
         // On a small stand, so that gravel does not tilt it; held at breast height, a little off and turned.
-        PanelBoard panel = PanelBoard.Build(settings.Seed, new Vector3D(at.EastMetres, at.NorthMetres, ground + 0.12));
+        PanelBoard panel = PanelBoard.Build(
+            settings.PanelSeed ?? settings.Seed,
+            new Vector3D(at.EastMetres, at.NorthMetres, ground + 0.12)
+        );
         SplittableRandom draw = root.Split("hand").Split((ulong)number);
         RigPose pose = new(
             panel.CentreMetres

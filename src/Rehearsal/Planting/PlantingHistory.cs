@@ -86,7 +86,7 @@ public static class PlantingHistory
         return patches;
     }
 
-    private static (double Row, double Along) Spacing(EstateSettings settings, BlockKind kind) =>
+    internal static (double Row, double Along) Spacing(EstateSettings settings, BlockKind kind) =>
         kind switch
         {
             BlockKind.Hedgerow => (settings.RowSpacingMetres + 0.1, 0.45 * settings.PlantSpacingMetres),

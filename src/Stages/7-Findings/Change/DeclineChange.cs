@@ -1,0 +1,81 @@
+namespace Hillrow.Findings;
+
+/// <summary>What became of a plant between two surveys.</summary>
+public enum PlantChange
+{
+    /// <summary>Not judged at both dates.</summary>
+    Unknown,
+    Healthy,
+
+    /// <summary>Declining now, not before, and the fall is beyond both dates' errors.</summary>
+    New,
+
+    /// <summary>Declining at both dates.</summary>
+    Standing,
+
+    /// <summary>Declining before, not now, and the rise is beyond both dates' errors.</summary>
+    Recovered,
+
+    /// <summary>The class changed, but not beyond both dates' errors.</summary>
+    Uncertain,
+}
+
+/// <summary>Compares the verdicts of two surveys, plant by plant.</summary>
+public static class DeclineChange
+{
+    /// <summary>One-sided 5 % point of the normal distribution.</summary>
+    private const double BeyondError = 1.645;
+
+    /// <summary>Spread of a healthy plant's departure between two dates, besides the measures' errors.</summary>
+    /// <remarks>Common practice, no source: leaves turn, fruit loads shift; 0.6 until repeated surveys tell.</remarks>
+    private const double HealthyDrift = 0.6;
+
+    /// <returns>By ledger number; plants of either survey.</returns>
+    public static IReadOnlyDictionary<long, PlantChange> Between(
+        IReadOnlyList<PlantVerdict> before,
+        IReadOnlyList<PlantVerdict> now
+    )
+    {
+        ArgumentNullException.ThrowIfNull(before);
+        ArgumentNullException.ThrowIfNull(now);
+        Dictionary<long, PlantVerdict> earlier = before.ToDictionary(verdict => verdict.Number);
+        SortedDictionary<long, PlantChange> changes = [];
+        foreach (PlantVerdict verdict in before)
+        {
+            changes[verdict.Number] = PlantChange.Unknown;
+        }
+
+        foreach (PlantVerdict verdict in now)
+        {
+            changes[verdict.Number] = earlier.TryGetValue(verdict.Number, out PlantVerdict? then)
+                ? Of(then, verdict)
+                : PlantChange.Unknown;
+        }
+
+        return changes;
+    }
+
+    private static PlantChange Of(PlantVerdict before, PlantVerdict now)
+    {
+        if (before.Severity == Severity.NotJudged || now.Severity == Severity.NotJudged)
+        {
+            return PlantChange.Unknown;
+        }
+
+        if (before.Declining == now.Declining)
+        {
+            return now.Declining ? PlantChange.Standing : PlantChange.Healthy;
+        }
+
+        double error = Math.Sqrt(Square(before.DepartureSigma) + Square(now.DepartureSigma) + Square(HealthyDrift));
+        bool beyond = Math.Abs(now.Departure - before.Departure) > BeyondError * error;
+        if (!beyond)
+        {
+            return PlantChange.Uncertain;
+        }
+
+        return now.Declining ? PlantChange.New : PlantChange.Recovered;
+    }
+
+    private static double Square(double value) => double.IsFinite(value) ? value * value : 0;
+}

@@ -1,0 +1,76 @@
+using Hillrow.Numerics;
+
+namespace Hillrow.Findings;
+
+/// <summary>Settings of the stage; each default says why.</summary>
+public sealed record FindingsSettings
+{
+    /// <summary>Expected share of false alarms among the plants called declining. 5 %: one wasted dig in twenty.</summary>
+    public double FalseDiscoveryRate { get; init; } = 0.05;
+
+    /// <summary>
+    /// A plant must lack at least this many standard deviations as well: in a block of thousands a departure can be beyond
+    /// chance and yet too small to matter.
+    /// </summary>
+    public double LeastDeparture { get; init; } = 2.0;
+
+    /// <summary>From here on decline is moderate (common practice, no source: thin canopy seen from the row).</summary>
+    public double ModerateDeparture { get; init; } = 3.0;
+
+    /// <summary>From here on decline is severe (common practice, no source: see-through canopy).</summary>
+    public double SevereDeparture { get; init; } = 4.5;
+
+    /// <summary>Plants closer than this are neighbours; null: 2.2 × the block's median distance to the fourth neighbour.</summary>
+    public double? NeighbourDistanceMetres { get; init; }
+
+    /// <summary>Smallest patch: fewer declining neighbours are told as single plants.</summary>
+    public int SmallestPatch { get; init; } = 4;
+
+    /// <summary>Shuffles of the permutation test: 499 put the smallest p at 0.002.</summary>
+    public int Shuffles { get; init; } = 499;
+
+    /// <summary>Vigour zones wanted; three is what a crew keeps apart (common practice, no source).</summary>
+    public int Zones { get; init; } = 3;
+
+    /// <summary>Fewer plants than this carry no slow surface: then the block's middle alone is taken out.</summary>
+    public int LeastPlantsForSurface { get; init; } = 60;
+
+    public ulong Seed { get; init; } = 20_260_101;
+
+    public int Threads { get; init; } = 1;
+
+    /// <exception cref="InputProblemException">Names every setting out of its range.</exception>
+    public FindingsSettings Checked()
+    {
+        List<string> wrong = [];
+        if (!(FalseDiscoveryRate is > 0 and < 1))
+        {
+            wrong.Add(FormattableString.Invariant($"falseDiscoveryRate {FalseDiscoveryRate} is not between 0 and 1"));
+        }
+
+        if (!(LeastDeparture > 0 && ModerateDeparture >= LeastDeparture && SevereDeparture >= ModerateDeparture))
+        {
+            wrong.Add(
+                FormattableString.Invariant(
+                    $"departures {LeastDeparture}, {ModerateDeparture}, {SevereDeparture} do not rise from above 0"
+                )
+            );
+        }
+
+        if (Zones is < 1 or > 9)
+        {
+            wrong.Add(FormattableString.Invariant($"zones {Zones} is not between 1 and 9"));
+        }
+
+        if (SmallestPatch < 2 || Shuffles < 99 || LeastPlantsForSurface < 20 || Threads < 1)
+        {
+            wrong.Add(
+                "smallestPatch (≥ 2), shuffles (≥ 99), leastPlantsForSurface (≥ 20) or threads (≥ 1) is too small"
+            );
+        }
+
+        return wrong.Count == 0
+            ? this
+            : throw new InputProblemException("findings settings", string.Join("; ", wrong) + ".", "Put them right.");
+    }
+}

@@ -1,0 +1,72 @@
+namespace Hillrow.Handover;
+
+/// <summary>Everything that a report says; the same content makes every format.</summary>
+public sealed record ReportContent
+{
+    public required string EstateName { get; init; }
+
+    /// <summary>ISO 639-1: en, es, pt.</summary>
+    public required string Language { get; init; }
+
+    public required DateOnly SurveyDate { get; init; }
+
+    public DateOnly? PreviousDate { get; init; }
+
+    /// <summary>Plants judged, declining, severe; the answer in numbers.</summary>
+    public required ReportFigure Plants { get; init; }
+
+    public required ReportFigure Declining { get; init; }
+
+    public required ReportFigure DecliningShare { get; init; }
+
+    public required ReportFigure Patches { get; init; }
+
+    /// <summary>Newly declining and recovered since the previous date; null at a first survey.</summary>
+    public ReportFigure? NewlyDeclining { get; init; }
+
+    public ReportFigure? Recovered { get; init; }
+
+    public required IReadOnlyList<BlockRow> Blocks { get; init; }
+
+    public required IReadOnlyList<PatchRow> PatchList { get; init; }
+
+    public required IReadOnlyList<ReportMap> Maps { get; init; }
+
+    /// <summary>How good the data are: sun height, captures, sigma, coverage.</summary>
+    public required IReadOnlyList<QualityRow> Quality { get; init; }
+
+    /// <summary>Every warning and reason kept with the survey, as it was said.</summary>
+    public required IReadOnlyList<string> Warnings { get; init; }
+
+    public required IReadOnlyList<MethodNote> Methods { get; init; }
+
+    /// <summary>Name and version of the program.</summary>
+    public required string MadeBy { get; init; }
+}
+
+/// <summary>One block's line of the table.</summary>
+public sealed record BlockRow(
+    string Block,
+    ReportFigure Area,
+    ReportFigure Plants,
+    ReportFigure Gaps,
+    ReportFigure Declining,
+    ReportFigure Share,
+    ReportFigure Severe,
+    ReportFigure MeanHeight
+);
+
+/// <summary>One declining patch: where to dig.</summary>
+public sealed record PatchRow(
+    string Name,
+    string Block,
+    ReportFigure Plants,
+    ReportFigure Easting,
+    ReportFigure Northing
+);
+
+/// <summary>One line on the data's quality; the label is a text key ("quality.captures").</summary>
+public sealed record QualityRow(string LabelKey, ReportFigure Figure);
+
+/// <summary>One step's method and source, for the agronomist.</summary>
+public sealed record MethodNote(string What, string Method, string Source);

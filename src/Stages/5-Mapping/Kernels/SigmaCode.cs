@@ -39,10 +39,11 @@ public static class SigmaCode
         for (uint high = 0; high < codes.Length; high++)
         {
             // The middle of all floats that share these 16 leading bits.
-            float sigma = BitConverter.UInt32BitsToSingle((high << 16) | 0x8000);
+            bool infinite = high == 0x7F80;
+            float sigma = BitConverter.UInt32BitsToSingle((high << 16) | (infinite ? 0u : 0x8000u));
             codes[high] =
                 float.IsNaN(sigma) || sigma < 0 ? (byte)0
-                : float.IsInfinity(sigma) ? (byte)255
+                : infinite ? (byte)255
                 : (byte)
                     Math.Clamp(Math.Round(Math.Log(Math.Max(sigma, 1e-30) / Smallest) / Math.Log(Step)) + 1, 1, 255);
         }

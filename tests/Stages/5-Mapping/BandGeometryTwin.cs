@@ -15,8 +15,12 @@ internal sealed class BandGeometryTwin(SyntheticSurvey survey)
         PlacedCapture placed = survey.Geometry.Captures[capture];
         CameraPose pose = of.Mount.PoseOfBand(placed.Pose);
         Assert.True(of.Lens.TryProject(pose.ToCamera(survey.LocalOf(row, column)), out PixelPoint pixel));
-        float[] frame = new float[of.Lens.Rows * of.Lens.Columns];
-        survey.Load(placed.CaptureId, of.Band, frame, new float[frame.Length]);
-        return Resampling.Sample<float>(frame, of.Lens.Rows, of.Lens.Columns, pixel, ResamplingMethod.Bilinear);
+        return Resampling.Sample(
+            survey.FrameOf(placed.CaptureId, of.Band),
+            of.Lens.Rows,
+            of.Lens.Columns,
+            pixel,
+            ResamplingMethod.Bilinear
+        );
     }
 }

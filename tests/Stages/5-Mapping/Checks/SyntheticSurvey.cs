@@ -84,6 +84,9 @@ public sealed class SyntheticSurvey : IReflectanceFrames
 
     public bool Has(string captureId, string band) => frames.ContainsKey(captureId + band);
 
+    /// <summary>Ideal reflectance of a frame; for twins that judge (not counted as a load).</summary>
+    public ReadOnlySpan<float> FrameOf(string captureId, string band) => frames[captureId + band];
+
     public void Load(string captureId, string band, Span<float> reflectance, Span<float> sigma)
     {
         lock (Loads)

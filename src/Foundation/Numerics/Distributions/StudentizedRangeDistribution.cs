@@ -3,7 +3,7 @@ namespace Hillrow.Numerics.Distributions;
 /// <summary>The range of k standard normals over an independent estimate of their deviation (Tukey's q).</summary>
 /// <remarks>
 /// Source: Harter 1960 (doi 10.1214/aoms/1177705684): P(q) = ∫ f(s) W(q s) ds with W(w) = k ∫ φ(z) [Φ(z) − Φ(z − w)]^(k−1) dz;
-/// both integrals by composite 16-point Gauss–Legendre. Absolute error below 1e-10 (2 ≤ k ≤ 50, degrees ≥ 1).
+/// both integrals by composite 16-point Gauss–Legendre. Checked against three published points to 0.0006 and the Tukey cases of tests/Reference/statistics to 1e-5.
 /// </remarks>
 public static class StudentizedRangeDistribution
 {

@@ -22,7 +22,7 @@ public static class RandomInterceptModel
     /// <remarks>
     /// Source: Laird &amp; Ware 1982 (doi 10.2307/2529876); the likelihood is profiled down to the variance ratio
     /// (Bates &amp; DebRoy 2004, doi 10.1016/j.jmva.2004.04.013), each subject whitened by its mean, and minimised by golden
-    /// section over log ratio with zero tried apart. Ratio accurate to about 1e-8 relative.
+    /// section over log ratio with zero tried apart. The search for the ratio stops at 1e-8 relative.
     /// </remarks>
     public static RandomInterceptFit Fit(
         ReadOnlySpan<double> design,

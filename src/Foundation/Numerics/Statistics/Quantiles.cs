@@ -1,7 +1,7 @@
 namespace Hillrow.Numerics.Statistics;
 
 /// <summary>Order statistics: exact selection in O(n), sample quantiles, median and its absolute deviation.</summary>
-/// <remarks>NaN is not allowed in any input (checked in debug builds only for the in-place forms).</remarks>
+/// <remarks>NaN is not allowed in any input and not checked: with it the order, and so the result, has no meaning.</remarks>
 public static class Quantiles
 {
     /// <summary>MAD times this estimates the standard deviation of normal data: 1 / Φ⁻¹(¾).</summary>
@@ -9,7 +9,7 @@ public static class Quantiles
 
     /// <summary>The value of rank <paramref name="rank"/> (0 = smallest); reorders the values so that it stands at its rank.</summary>
     /// <exception cref="ArgumentOutOfRangeException">Rank outside the values.</exception>
-    /// <remarks>Source: Floyd &amp; Rivest 1975 (doi 10.1145/360680.360691) sampled down to Hoare's quickselect with a median-of-three pivot; O(n) on average.</remarks>
+    /// <remarks>Hoare's quickselect (1961, doi 10.1145/366622.366647) with a median-of-three pivot; O(n) on average.</remarks>
     public static double SelectInPlace(Span<double> values, int rank)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(rank);

@@ -1,0 +1,337 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+
+namespace Hillrow.Plants;
+
+/// <summary>One block's window of the maps, with what tells canopy from the rest.</summary>
+internal sealed class BlockScene
+{
+    private const double MarginMetres = 2;
+    private const double HighestPlantMetres = 40;
+
+    // Below the size of a leaf cluster: keeps a noisy pixel from tearing a crown, moves no edge.
+    private const double GreenSmoothingMetres = 0.05;
+
+    private BlockScene(GridGeometry map, RasterWindow window)
+    {
+        Window = window;
+        Grid = new GridGeometry(
+            map.ReferenceSystem,
+            new GridPoint(
+                map.WestMetres + (window.Column * map.CellSizeMetres),
+                map.NorthMetres - (window.Row * map.CellSizeMetres)
+            ),
+            map.CellSizeMetres,
+            window.Rows,
+            window.Columns
+        );
+        Inside = new byte[checked((int)window.CellCount)];
+        Vegetation = [];
+        Canopy = [];
+        Missing = [];
+        Shade = [];
+        Tops = [];
+    }
+
+    public RasterWindow Window { get; }
+
+    public GridGeometry Grid { get; }
+
+    /// <summary>1 inside the block.</summary>
+    public byte[] Inside { get; }
+
+    /// <summary>NDVI, 0 where missing.</summary>
+    public float[] Vegetation { get; private set; }
+
+    /// <summary>Height above ground, metres, 0 where missing; null without surface and ground.</summary>
+    public float[]? Height { get; private set; }
+
+    /// <summary>1 where the crop's canopy is seen.</summary>
+    public byte[] Canopy { get; private set; }
+
+    /// <summary>1 where the map holds no data.</summary>
+    public byte[] Missing { get; private set; }
+
+    /// <summary>1 under shade trees.</summary>
+    public byte[] Shade { get; private set; }
+
+    /// <summary>Height from which canopy is crop; 0 without heights.</summary>
+    public double CanopyFloorMetres { get; private set; }
+
+    /// <summary>Random noise of one cell of canopy height, metres.</summary>
+    public double HeightNoiseMetres { get; private set; }
+
+    public double VegetationThreshold { get; private set; }
+
+    public double TypicalHeightMetres { get; private set; }
+
+    /// <summary>Direction of fall of the ground, x east and y south; north to south where unknown or level.</summary>
+    public (double X, double Y)? Downhill { get; private set; }
+
+    /// <summary>
+    /// What crowns are told apart by: canopy height, or without it the distance to the canopy's edge, which has its tops
+    /// in the middle of crowns and its saddles where they touch. Metres.
+    /// </summary>
+    public float[] Tops { get; private set; }
+
+    public double MissingShare { get; private set; }
+
+    /// <summary>Null when the block lies off the map.</summary>
+    public static BlockScene? Load(PlantsInput input, PlantBlock block, PlantsSettings settings)
+    {
+        GridGeometry map = input.Reflectance.Grid;
+        GridPolygon edge = block.Boundary;
+        int row0 = Math.Max(0, (int)Math.Floor(map.RowOf(edge.NorthMetres + MarginMetres)));
+        int row1 = Math.Min(map.Rows, (int)Math.Ceiling(map.RowOf(edge.SouthMetres - MarginMetres)));
+        int column0 = Math.Max(0, (int)Math.Floor(map.ColumnOf(edge.WestMetres - MarginMetres)));
+        int column1 = Math.Min(map.Columns, (int)Math.Ceiling(map.ColumnOf(edge.EastMetres + MarginMetres)));
+        if (row1 - row0 < 8 || column1 - column0 < 8)
+        {
+            return null;
+        }
+
+        BlockScene scene = new(map, new RasterWindow(row0, column0, row1 - row0, column1 - column0));
+        edge.Mark(scene.Grid, scene.Inside, 1);
+        scene.ReadVegetation(input);
+        scene.ReadHeight(input);
+        scene.FindCanopy(settings);
+        return scene;
+    }
+
+    /// <summary>Evidence of crop canopy, 0 … about 1.5: height over typical height, or greenness alone.</summary>
+    public FieldGrid Evidence()
+    {
+        float[] values = new float[Canopy.Length];
+        for (int at = 0; at < values.Length; at++)
+        {
+            values[at] = Canopy[at] == 0 ? 0 : (float)Math.Clamp(Tops[at] / TypicalHeightMetres, 0, 1.6);
+        }
+
+        return new FieldGrid(Window.Rows, Window.Columns, Grid.CellSizeMetres, values);
+    }
+
+    public GridPoint PlaceOf(double x, double y) => new(Grid.WestMetres + x, Grid.NorthMetres - y);
+
+    private void ReadVegetation(PlantsInput input)
+    {
+        float[] red = input.Reflectance.Read(input.Reflectance.IndexOf("red")!.Value, Window);
+        float[] nir = input.Reflectance.Read(input.Reflectance.IndexOf("nir")!.Value, Window);
+        Missing = new byte[red.Length];
+        long missing = 0;
+        long inside = 0;
+        for (int at = 0; at < red.Length; at++)
+        {
+            float ndvi = (nir[at] - red[at]) / (nir[at] + red[at]);
+            bool absent = !float.IsFinite(ndvi);
+            Missing[at] = absent ? (byte)1 : (byte)0;
+            red[at] = absent ? 0 : Math.Clamp(ndvi, -1, 1);
+            missing += Inside[at] & Missing[at];
+            inside += Inside[at];
+        }
+
+        Vegetation = red;
+        MissingShare = inside == 0 ? 1 : (double)missing / inside;
+    }
+
+    private void ReadHeight(PlantsInput input)
+    {
+        if (input.Surface is null || input.Ground is null)
+        {
+            return;
+        }
+
+        float[] height = input.Surface.ReadOn(input.Reflectance.Grid, Window, 0);
+        float[] ground = input.Ground.ReadOn(input.Reflectance.Grid, Window, 0);
+        Downhill = FallOf(ground);
+        long present = 0;
+        for (int at = 0; at < height.Length; at++)
+        {
+            float above = height[at] - ground[at];
+            bool usable = above is > -5 and < (float)HighestPlantMetres;
+            present += usable ? 1 : 0;
+            height[at] = usable ? above : 0;
+        }
+
+        Height = present > height.Length / 2 ? height : null;
+    }
+
+    private (double X, double Y)? FallOf(float[] ground)
+    {
+        double x = 0;
+        double y = 0;
+        int step = Math.Max(1, (int)(2 / Grid.CellSizeMetres));
+        for (int row = 0; row + step < Window.Rows; row += step)
+        {
+            for (int column = 0; column + step < Window.Columns; column += step)
+            {
+                int at = (row * Window.Columns) + column;
+                float east = ground[at] - ground[at + step];
+                float south = ground[at] - ground[at + (step * Window.Columns)];
+                if (Inside[at] != 0 && float.IsFinite(east) && float.IsFinite(south))
+                {
+                    x += east;
+                    y += south;
+                }
+            }
+        }
+
+        double length = Math.Sqrt((x * x) + (y * y));
+        return length > 0 ? (x / length, y / length) : null;
+    }
+
+    private void FindCanopy(PlantsSettings settings)
+    {
+        List<float> greens = [];
+        int stride = Math.Max(1, Vegetation.Length / 400_000);
+        for (int at = 0; at < Vegetation.Length; at += stride)
+        {
+            if (Inside[at] != 0 && Missing[at] == 0)
+            {
+                greens.Add(Vegetation[at]);
+            }
+        }
+
+        float[] sample = [.. greens];
+        VegetationThreshold =
+            sample.Length > 10 && sample.Max() > sample.Min()
+                ? Math.Clamp(
+                    OtsuThreshold.Of<float>(sample),
+                    settings.LeastVegetationNdvi,
+                    settings.LargestVegetationNdvi
+                )
+                : settings.LeastVegetationNdvi;
+        Canopy = new byte[Vegetation.Length];
+        Shade = new byte[Vegetation.Length];
+        if (Height is not { } height)
+        {
+            FindCanopyByGreenness();
+            return;
+        }
+
+        Tops = height;
+
+        // Weeds are green too: with heights, greenness only has to exclude what is not alive, height does the rest.
+        double green = Math.Min(VegetationThreshold, 0.45);
+        List<float> tall = [];
+        for (int at = 0; at < height.Length; at += stride)
+        {
+            if (
+                Inside[at] != 0
+                && Missing[at] == 0
+                && Vegetation[at] > green
+                && height[at] > settings.LeastCanopyHeightMetres
+            )
+            {
+                tall.Add(height[at]);
+            }
+        }
+
+        tall.Sort();
+        TypicalHeightMetres = tall.Count > 20 ? tall[(int)(0.75 * (tall.Count - 1))] : 1;
+        CanopyFloorMetres = Math.Clamp(0.22 * TypicalHeightMetres, 0.2, settings.LeastCanopyHeightMetres);
+        for (int at = 0; at < Canopy.Length; at++)
+        {
+            Canopy[at] =
+                Missing[at] == 0 && Vegetation[at] > green && height[at] > CanopyFloorMetres ? (byte)1 : (byte)0;
+        }
+
+        HeightNoiseMetres = NoiseOf(height);
+        MaskShadeTrees(settings, height);
+    }
+
+    private void FindCanopyByGreenness()
+    {
+        float[] smooth = new float[Vegetation.Length];
+        GaussianFilter.Smooth<float>(
+            Vegetation,
+            Window.Rows,
+            Window.Columns,
+            Math.Max(0.5, GreenSmoothingMetres / Grid.CellSizeMetres),
+            Border.Nearest,
+            smooth
+        );
+        byte[] green = new byte[smooth.Length];
+        for (int at = 0; at < green.Length; at++)
+        {
+            green[at] = Missing[at] == 0 && smooth[at] > VegetationThreshold ? (byte)1 : (byte)0;
+        }
+
+        // Holes in the foliage would be edges; for telling crowns apart they are closed, the canopy itself keeps them.
+        byte[] closed = new byte[green.Length];
+        BinaryMorphology.FillHoles(green, Window.Rows, Window.Columns, closed);
+        Tops = new float[green.Length];
+        DistanceTransform.Euclidean(closed, Window.Rows, Window.Columns, Tops);
+        List<float> sample = [];
+        for (int at = 0; at < green.Length; at++)
+        {
+            // The distance transform of a picture without background has no number.
+            Tops[at] = float.IsFinite(Tops[at]) ? (float)(Tops[at] * Grid.CellSizeMetres) : 0;
+            Canopy[at] = (byte)(green[at] & (Missing[at] ^ 1));
+            if (at % 7 == 0 && Canopy[at] != 0 && Inside[at] != 0)
+            {
+                sample.Add(Tops[at]);
+            }
+        }
+
+        sample.Sort();
+        TypicalHeightMetres =
+            sample.Count > 0 ? Math.Max(Grid.CellSizeMetres, sample[(int)(0.9 * (sample.Count - 1))]) : 1;
+    }
+
+    private void MaskShadeTrees(PlantsSettings settings, float[] height)
+    {
+        double limit = settings.ShadeTreeHeightRatio * TypicalHeightMetres;
+        int radius = Math.Max(1, (int)(0.8 / Grid.CellSizeMetres));
+        byte[] high = new byte[height.Length];
+        bool any = false;
+        for (int at = 0; at < high.Length; at++)
+        {
+            high[at] = height[at] > limit ? (byte)1 : (byte)0;
+            any |= high[at] != 0;
+        }
+
+        if (!any)
+        {
+            return;
+        }
+
+        int[] labels = new int[high.Length];
+        int count = Labelling.Label(high, Window.Rows, Window.Columns, Connectivity.Eight, labels);
+        int[] size = new int[count + 1];
+        foreach (int label in labels)
+        {
+            size[label]++;
+        }
+
+        double least = 2.5 / (Grid.CellSizeMetres * Grid.CellSizeMetres);
+        for (int at = 0; at < high.Length; at++)
+        {
+            high[at] = labels[at] > 0 && size[labels[at]] >= least ? (byte)1 : (byte)0;
+        }
+
+        BinaryMorphology.Dilate(high, Window.Rows, Window.Columns, StructuringElement.Disk(radius), Shade);
+        for (int at = 0; at < high.Length; at++)
+        {
+            Canopy[at] = Shade[at] != 0 ? (byte)0 : Canopy[at];
+        }
+    }
+
+    // Spread of a cell against the mean of its four neighbours, robust; on ground and canopy alike.
+    private double NoiseOf(float[] height)
+    {
+        List<float> off = [];
+        int stride = Math.Max(1, height.Length / 200_000);
+        for (int at = Window.Columns + 1; at < height.Length - Window.Columns - 1; at += stride)
+        {
+            if (Inside[at] != 0 && Missing[at] == 0)
+            {
+                float mean =
+                    (height[at - 1] + height[at + 1] + height[at - Window.Columns] + height[at + Window.Columns]) / 4;
+                off.Add(Math.Abs(height[at] - mean));
+            }
+        }
+
+        off.Sort();
+        return off.Count == 0 ? 0.05 : 1.4826 * off[off.Count / 2] / Math.Sqrt(1.25);
+    }
+}

@@ -1,0 +1,301 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+
+namespace Hillrow.Plants;
+
+/// <summary>One plant's measures from its crown's cells, with their uncertainties.</summary>
+internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell, int Label)> Cells)
+{
+    // Where the crown's edge lies within an edge cell is known to about this share of a cell, the same way all round.
+    private const double EdgeSigmaCells = 0.3;
+
+    // A stem is where its crown's middle is, to this share of the crown's diameter.
+    private const double StemSigmaShare = 0.06;
+
+    // Of each metre along which two crowns touch, this share of the planting distance may belong to either.
+    private const double TouchSigmaShare = 0.07;
+
+    // Ground below a closed crown is interpolated; without a map of its uncertainty this is assumed.
+    private const double GroundSigmaMetres = 0.03;
+
+    // A crown wide and thin lets the light through: fewer sunlit pixels than this tell little of a band.
+    private const int FewPixels = 10;
+
+    // Pixels darker in the near infrared than this share of the crown's bright quarter lie in its own shade.
+    private const double SelfShadeShare = 0.6;
+
+    public static CrownMeasure? Of(
+        BlockScene scene,
+        PlantsSettings settings,
+        TileMaps maps,
+        int[] tileLabels,
+        RasterWindow tile,
+        int label,
+        FoundPlant plant,
+        double reach,
+        double spacing
+    )
+    {
+        double cell = scene.Grid.CellSizeMetres;
+        RasterWindow window = Around(tile, plant, reach, cell);
+        int[] labels = new int[(int)window.CellCount];
+        float[] heights = scene.Height is null ? [] : new float[labels.Length];
+        List<int> inTile = [];
+        List<int> inBlock = [];
+        bool cut = false;
+        for (int row = 0; row < window.Rows; row++)
+        {
+            for (int column = 0; column < window.Columns; column++)
+            {
+                int at = (row * window.Columns) + column;
+                int tileAt = ((window.Row + row - tile.Row) * tile.Columns) + window.Column + column - tile.Column;
+                int blockAt = ((window.Row + row) * scene.Window.Columns) + window.Column + column;
+                labels[at] = tileLabels[tileAt];
+                if (scene.Height is { } height)
+                {
+                    heights[at] = height[blockAt];
+                }
+
+                if (labels[at] == label)
+                {
+                    inTile.Add(tileAt);
+                    inBlock.Add(blockAt);
+                    cut |= IsCut(scene, window.Row + row, window.Column + column);
+                }
+            }
+        }
+
+        if (inTile.Count == 0)
+        {
+            return null;
+        }
+
+        CrownShape shape = CrownShape.Of(labels, window, label, heights, cell);
+        List<int> sunlit = Sunlit(maps, inTile, settings.ShadowLimit, out double shadowShare);
+        PlantRecord record = new(label, plant.Row, plant.Slot, scene.PlaceOf(shape.X, shape.Y))
+        {
+            ShadowShare = shadowShare,
+            SunlitPixels = sunlit.Count,
+            Values = Values(maps, sunlit),
+            Outline = Outline(scene, labels, window, label),
+        };
+        record = WithSize(record, scene, shape, spacing);
+        record = WithHeight(record, scene, maps, inTile, inBlock);
+        PlantQuality quality = plant.Quality;
+        quality |=
+            shape.TouchingCells > 0.33 * (shape.TouchingCells + shape.EdgeCells)
+                ? PlantQuality.Touching
+                : PlantQuality.Good;
+        quality |= shadowShare > 0.5 ? PlantQuality.Shadowed : PlantQuality.Good;
+        quality |= cut ? PlantQuality.Cut : PlantQuality.Good;
+        quality |= scene.Height is null ? PlantQuality.NoHeight : PlantQuality.Good;
+        quality |= sunlit.Count < FewPixels ? PlantQuality.FewPixels : PlantQuality.Good;
+        return new CrownMeasure(record with { Quality = quality }, [.. inBlock.Select(at => (at, label))]);
+    }
+
+    private static RasterWindow Around(RasterWindow tile, FoundPlant plant, double reach, double cell)
+    {
+        int row0 = Math.Max(tile.Row, (int)Math.Floor((plant.Y - reach) / cell) - 2);
+        int column0 = Math.Max(tile.Column, (int)Math.Floor((plant.X - reach) / cell) - 2);
+        int row1 = Math.Min(tile.Row + tile.Rows, (int)Math.Ceiling((plant.Y + reach) / cell) + 2);
+        int column1 = Math.Min(tile.Column + tile.Columns, (int)Math.Ceiling((plant.X + reach) / cell) + 2);
+        return new RasterWindow(row0, column0, row1 - row0, column1 - column0);
+    }
+
+    private static bool IsCut(BlockScene scene, int row, int column)
+    {
+        if (row == 0 || column == 0 || row == scene.Window.Rows - 1 || column == scene.Window.Columns - 1)
+        {
+            return true;
+        }
+
+        int at = (row * scene.Window.Columns) + column;
+        return scene.Missing[at - 1] != 0
+            || scene.Missing[at + 1] != 0
+            || scene.Missing[at - scene.Window.Columns] != 0
+            || scene.Missing[at + scene.Window.Columns] != 0;
+    }
+
+    private static PlantRecord WithSize(PlantRecord record, BlockScene scene, CrownShape shape, double spacing)
+    {
+        double cell = scene.Grid.CellSizeMetres;
+        double area = shape.Cells * cell * cell;
+
+        // Steps along cell edges overstate a smooth outline by about 4/π.
+        double free = shape.EdgeCells * cell * Math.PI / 4;
+        double touching = shape.TouchingCells * cell * Math.PI / 4;
+        double areaSigma = Math.Sqrt(
+            Square(free * EdgeSigmaCells * cell) + Square(touching * TouchSigmaShare * spacing) + Square(0.01 * area)
+        );
+        double diameter = Math.Sqrt(4 * area / Math.PI);
+        double diameterSigma = areaSigma / Math.Max(area, cell * cell) * diameter;
+        double touchShare = touching / Math.Max(1e-9, free + touching);
+        return record with
+        {
+            CrownAreaSquareMetres = new Measured(area, areaSigma),
+            LongDiameterMetres = new Measured(shape.LongMetres, diameterSigma),
+            ShortDiameterMetres = new Measured(shape.ShortMetres, diameterSigma),
+            FoliageDensity = new Measured(
+                (double)shape.Cells / Math.Max(1, shape.FilledCells),
+                Math.Sqrt(Math.Max(1, shape.FilledCells - shape.Cells)) / Math.Max(1, shape.FilledCells)
+            ),
+            PlaceSigmaMetres = Math.Sqrt(
+                Square(0.3 * cell) + Square(StemSigmaShare * diameter) + Square(touchShare * TouchSigmaShare * spacing)
+            ),
+        };
+    }
+
+    private static PlantRecord WithHeight(
+        PlantRecord record,
+        BlockScene scene,
+        TileMaps maps,
+        List<int> inTile,
+        List<int> inBlock
+    )
+    {
+        if (scene.Height is not { } height)
+        {
+            return record;
+        }
+
+        double cell = scene.Grid.CellSizeMetres;
+        double[] sorted = [.. inBlock.Select(at => (double)height[at])];
+        double volume = sorted.Sum() * cell * cell;
+        Array.Sort(sorted);
+        double top = TopOf(scene, inBlock);
+        double upper = Numerics.Statistics.Quantiles.QuantileOfSorted(sorted, 0.9);
+        double stated = 0;
+        foreach (int at in inTile)
+        {
+            double sigma = maps.HeightSigma is { } map ? map[at] : double.NaN;
+            stated += double.IsFinite(sigma)
+                ? sigma
+                : Math.Sqrt(Square(GroundSigmaMetres) + Square(scene.HeightNoiseMetres));
+        }
+
+        stated /= inTile.Count;
+        double noise = scene.HeightNoiseMetres;
+        double topSigma = Math.Sqrt(Square(stated) + Square(0.5 * noise));
+        double area = record.CrownAreaSquareMetres.Value;
+        double mean = volume / Math.Max(area, cell * cell);
+        double diameter = (record.LongDiameterMetres.Value + record.ShortDiameterMetres.Value) / 2;
+        double diameterSigma = record.LongDiameterMetres.Sigma;
+        double stretch = top / Math.Max(diameter, cell);
+        return record with
+        {
+            TopHeightMetres = new Measured(top, topSigma),
+            UpperHeightMetres = new Measured(
+                upper,
+                Math.Sqrt(Square(stated) + (noise * noise / Math.Max(1, 0.1 * sorted.Length)))
+            ),
+            VolumeCubicMetres = new Measured(
+                volume,
+                Math.Sqrt(Square(area * stated) + Square(0.5 * mean * record.CrownAreaSquareMetres.Sigma))
+            ),
+            Stretch = new Measured(
+                stretch,
+                stretch
+                    * Math.Sqrt(
+                        Square(topSigma / Math.Max(top, 0.05)) + Square(diameterSigma / Math.Max(diameter, cell))
+                    )
+            ),
+        };
+    }
+
+    // Mean of the 3 × 3 cells around the highest such mean: a single noisy cell does not make a plant taller.
+    private static double TopOf(BlockScene scene, List<int> cells)
+    {
+        float[] height = scene.Height!;
+        int columns = scene.Window.Columns;
+        double best = double.NegativeInfinity;
+        foreach (int at in cells)
+        {
+            double sum = 0;
+            int count = 0;
+            for (int row = -1; row <= 1; row++)
+            {
+                for (int column = -1; column <= 1; column++)
+                {
+                    int near = at + (row * columns) + column;
+                    if (near >= 0 && near < height.Length && scene.Canopy[near] != 0)
+                    {
+                        sum += height[near];
+                        count++;
+                    }
+                }
+            }
+
+            best = Math.Max(best, sum / count);
+        }
+
+        return best;
+    }
+
+    private static List<int> Sunlit(TileMaps maps, List<int> cells, double shadowLimit, out double shadowShare)
+    {
+        int nir = CrownValues.IndexOf(maps.Names, "nir");
+        float[] light = maps.Bands[nir];
+        float[] sorted = [.. cells.Select(at => light[at]).Where(float.IsFinite).Order()];
+        double floor = sorted.Length == 0 ? 0 : SelfShadeShare * sorted[(int)(0.75 * (sorted.Length - 1))];
+        int dark = 0;
+        List<int> sunlit = [];
+        foreach (int at in cells)
+        {
+            bool shadowed = maps.Shadow is { } shadow && shadow[at] > shadowLimit;
+            dark += shadowed ? 1 : 0;
+            if (!shadowed && light[at] >= floor)
+            {
+                sunlit.Add(at);
+            }
+        }
+
+        shadowShare = maps.Shadow is null ? double.NaN : (double)dark / cells.Count;
+        return sunlit;
+    }
+
+    private static IReadOnlyList<CrownValue> Values(TileMaps maps, List<int> sunlit)
+    {
+        List<double[]> bands = [];
+        List<double[]> sigmas = [];
+        for (int band = 0; band < maps.Bands.Count; band++)
+        {
+            float[] map = maps.Bands[band];
+            bands.Add([.. sunlit.Select(at => (double)map[at])]);
+            sigmas.Add(maps.Sigmas[band] is { } sigma ? [.. sunlit.Select(at => (double)sigma[at])] : []);
+        }
+
+        return CrownValues.Of(bands, sigmas, maps.Names);
+    }
+
+    private static List<GridPolygon> Outline(BlockScene scene, int[] labels, RasterWindow window, int label)
+    {
+        int[] one = new int[labels.Length];
+        for (int at = 0; at < one.Length; at++)
+        {
+            one[at] = labels[at] == label ? 1 : 0;
+        }
+
+        List<GridPolygon> polygons = [];
+        foreach (ClassRegion region in RasterOutlines.Of(one, window.Rows, window.Columns, Connectivity.Four))
+        {
+            if (region.Value == 1)
+            {
+                polygons.Add(new GridPolygon(Ring(region.Outer[0]), [.. region.Holes.Select(Ring)]));
+            }
+        }
+
+        return polygons;
+
+        IReadOnlyList<GridPoint> Ring(CellRing ring) =>
+            [
+                .. ring.Corners.Select(corner =>
+                    scene.PlaceOf(
+                        (window.Column + corner.X) * scene.Grid.CellSizeMetres,
+                        (window.Row + corner.Y) * scene.Grid.CellSizeMetres
+                    )
+                ),
+            ];
+    }
+
+    private static double Square(double value) => value * value;
+}

@@ -1,0 +1,176 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+
+namespace Hillrow.Plants;
+
+/// <summary>Outlines and measures all plants of a block, tile by tile.</summary>
+internal sealed class CrownTiles(
+    PlantsInput input,
+    PlantsSettings settings,
+    BlockScene scene,
+    double spacing,
+    double rowSpacing
+)
+{
+    private const double TileMetres = 20;
+
+    private double Cell => scene.Grid.CellSizeMetres;
+
+    /// <summary>Fills the crown raster and gives each found plant its measures; those without canopy are left out.</summary>
+    public IReadOnlyList<PlantRecord> Measure(
+        IReadOnlyList<FoundPlant> plants,
+        Span<int> crowns,
+        CancellationToken cancel
+    )
+    {
+        double reach = Math.Max(0.62 * rowSpacing, 0.9 * spacing);
+        int side = Math.Max(32, (int)(TileMetres / Cell));
+        int margin = (int)Math.Ceiling((reach + spacing) / Cell) + 4;
+        int down = (scene.Window.Rows + side - 1) / side;
+        int across = (scene.Window.Columns + side - 1) / side;
+        List<int>[] owned = [.. Enumerable.Range(0, down * across).Select(_ => new List<int>())];
+        for (int index = 0; index < plants.Count; index++)
+        {
+            int row = Math.Clamp((int)(plants[index].Y / Cell / side), 0, down - 1);
+            int column = Math.Clamp((int)(plants[index].X / Cell / side), 0, across - 1);
+            owned[(row * across) + column].Add(index);
+        }
+
+        TileCrowns?[] tiles = new TileCrowns?[owned.Length];
+        Parallel.For(
+            0,
+            owned.Length,
+            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
+            at =>
+            {
+                if (owned[at].Count > 0)
+                {
+                    tiles[at] = MeasureTile(
+                        plants,
+                        owned[at],
+                        at / across * side,
+                        at % across * side,
+                        side,
+                        margin,
+                        reach
+                    );
+                }
+            }
+        );
+        List<PlantRecord> records = [];
+        foreach (TileCrowns? tile in tiles)
+        {
+            if (tile is null)
+            {
+                continue;
+            }
+
+            foreach ((int cell, int label) in tile.Cells)
+            {
+                crowns[cell] = crowns[cell] == 0 ? label : crowns[cell];
+            }
+
+            records.AddRange(tile.Records);
+        }
+
+        records.Sort((a, b) => a.Index.CompareTo(b.Index));
+        return records;
+    }
+
+    private TileCrowns MeasureTile(
+        IReadOnlyList<FoundPlant> plants,
+        List<int> own,
+        int firstRow,
+        int firstColumn,
+        int side,
+        int margin,
+        double reach
+    )
+    {
+        int row0 = Math.Max(0, firstRow - margin);
+        int column0 = Math.Max(0, firstColumn - margin);
+        int row1 = Math.Min(scene.Window.Rows, firstRow + side + margin);
+        int column1 = Math.Min(scene.Window.Columns, firstColumn + side + margin);
+        RasterWindow tile = new(row0, column0, row1 - row0, column1 - column0);
+        List<(int Label, double X, double Y)> near = [];
+        for (int index = 0; index < plants.Count; index++)
+        {
+            double row = plants[index].Y / Cell;
+            double column = plants[index].X / Cell;
+            if (row >= row0 && row < row1 && column >= column0 && column < column1)
+            {
+                near.Add((index + 1, plants[index].X, plants[index].Y));
+            }
+        }
+
+        int[] labels = Crowns.Grow(scene, tile, near, spacing, reach);
+        TileMaps maps = TileMaps.Read(input, scene, tile);
+        TileCrowns result = new([], []);
+        foreach (int index in own)
+        {
+            CrownMeasure? measure = CrownMeasure.Of(
+                scene,
+                settings,
+                maps,
+                labels,
+                tile,
+                index + 1,
+                plants[index],
+                reach,
+                spacing
+            );
+            if (measure is not null)
+            {
+                result.Records.Add(measure.Record);
+                result.Cells.AddRange(measure.Cells);
+            }
+        }
+
+        return result;
+    }
+
+    private sealed record TileCrowns(List<PlantRecord> Records, List<(int Cell, int Label)> Cells);
+}
+
+/// <summary>A plant as found along its row, in block metres.</summary>
+internal readonly record struct FoundPlant(int Row, int Slot, double X, double Y, PlantQuality Quality);
+
+/// <summary>The maps over one tile, read once.</summary>
+internal sealed record TileMaps(
+    IReadOnlyList<string> Names,
+    IReadOnlyList<float[]> Bands,
+    IReadOnlyList<float[]?> Sigmas,
+    float[]? Shadow,
+    float[]? HeightSigma
+)
+{
+    public static TileMaps Read(PlantsInput input, BlockScene scene, RasterWindow tile)
+    {
+        RasterWindow window = new(
+            scene.Window.Row + tile.Row,
+            scene.Window.Column + tile.Column,
+            tile.Rows,
+            tile.Columns
+        );
+        GridGeometry grid = input.Reflectance.Grid;
+        List<float[]> bands = [];
+        List<float[]?> sigmas = [];
+        for (int band = 0; band < input.Reflectance.BandNames.Count; band++)
+        {
+            bands.Add(input.Reflectance.Read(band, window));
+            sigmas.Add(
+                input.Sigma is { } sigma && sigma.IndexOf(input.Reflectance.BandNames[band]) is { } at
+                    ? sigma.ReadOn(grid, window, at)
+                    : null
+            );
+        }
+
+        return new TileMaps(
+            input.Reflectance.BandNames,
+            bands,
+            sigmas,
+            input.Shadow?.ReadOn(grid, window, 0),
+            input.HeightSigma?.ReadOn(grid, window, 0)
+        );
+    }
+}

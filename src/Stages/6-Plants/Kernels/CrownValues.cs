@@ -1,0 +1,119 @@
+using Hillrow.Numerics.Statistics;
+
+namespace Hillrow.Plants;
+
+/// <summary>Statistics of bands and indices over a crown's sunlit pixels.</summary>
+internal static class CrownValues
+{
+    // Neighbouring pixels of a map share their source pixels and leaves: about this many tell as much as one.
+    private const double PixelsPerIndependentOne = 4;
+
+    /// <param name="bands">Band by band, the values of the sunlit pixels.</param>
+    /// <param name="sigmas">Likewise their standard uncertainties; empty arrays where unknown.</param>
+    /// <param name="names">Names of the bands.</param>
+    public static IReadOnlyList<CrownValue> Of(
+        IReadOnlyList<double[]> bands,
+        IReadOnlyList<double[]> sigmas,
+        IReadOnlyList<string> names
+    )
+    {
+        List<CrownValue> values = [];
+        for (int band = 0; band < bands.Count; band++)
+        {
+            values.Add(Summary(names[band], bands[band], MeanOf(sigmas[band])));
+        }
+
+        int nir = IndexOf(names, "nir");
+        AddIndex("NDVI", IndexOf(names, "red"));
+        AddIndex("NDRE", IndexOf(names, "rededge"));
+        return values;
+
+        void AddIndex(string name, int other)
+        {
+            if (other < 0 || nir < 0)
+            {
+                return;
+            }
+
+            double[] index = new double[bands[nir].Length];
+            double common = 0;
+            for (int at = 0; at < index.Length; at++)
+            {
+                double n = bands[nir][at];
+                double o = bands[other][at];
+                index[at] = (n - o) / (n + o);
+            }
+
+            if (sigmas[nir].Length > 0 && sigmas[other].Length > 0 && index.Length > 0)
+            {
+                // First order: d/dn = 2 o / (n + o)², d/do = -2 n / (n + o)²; errors of two bands taken as independent.
+                double n = MeanOf(bands[nir]);
+                double o = MeanOf(bands[other]);
+                double scale = 2 / ((n + o) * (n + o));
+                double fromNir = scale * o * MeanOf(sigmas[nir]);
+                double fromOther = scale * n * MeanOf(sigmas[other]);
+                common = Math.Sqrt((fromNir * fromNir) + (fromOther * fromOther));
+            }
+
+            values.Add(Summary(name, index, common));
+        }
+    }
+
+    public static int IndexOf(IReadOnlyList<string> names, string wanted)
+    {
+        for (int at = 0; at < names.Count; at++)
+        {
+            string bare = string.Concat(names[at].Where(char.IsLetterOrDigit));
+            if (string.Equals(bare, wanted, StringComparison.OrdinalIgnoreCase))
+            {
+                return at;
+            }
+        }
+
+        return -1;
+    }
+
+    // The stated uncertainty of a map's cells is taken as common to all cells of a crown: it does not average out.
+    private static CrownValue Summary(string name, double[] values, double common)
+    {
+        RunningMoments moments = default;
+        foreach (double value in values)
+        {
+            if (double.IsFinite(value))
+            {
+                moments.Add(value);
+            }
+        }
+
+        if (moments.Count == 0)
+        {
+            return new CrownValue(name, Measured.None, double.NaN, double.NaN);
+        }
+
+        double deviation = moments.Count > 1 ? moments.StandardDeviation : 0;
+        double random = deviation * deviation * PixelsPerIndependentOne / moments.Count;
+        double[] finite = [.. values.Where(double.IsFinite)];
+        return new CrownValue(
+            name,
+            new Measured(moments.Mean, Math.Sqrt(random + (common * common))),
+            Quantiles.MedianInPlace(finite),
+            deviation
+        );
+    }
+
+    private static double MeanOf(double[] values)
+    {
+        double sum = 0;
+        int count = 0;
+        foreach (double value in values)
+        {
+            if (double.IsFinite(value))
+            {
+                sum += value;
+                count++;
+            }
+        }
+
+        return count == 0 ? 0 : sum / count;
+    }
+}

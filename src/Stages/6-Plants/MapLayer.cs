@@ -1,0 +1,175 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+
+namespace Hillrow.Plants;
+
+/// <summary>One map that this room reads window by window, whether it lies in memory or in a file.</summary>
+/// <remarks>Values are true values (scale and offset applied); NaN where there are no data. Safe for several threads.</remarks>
+public sealed class MapLayer
+{
+    private readonly Action<int, RasterWindow, float[]> read;
+    private readonly Lock gate = new();
+
+    private MapLayer(GridGeometry grid, IReadOnlyList<string> names, Action<int, RasterWindow, float[]> read)
+    {
+        Grid = grid;
+        BandNames = names;
+        this.read = read;
+    }
+
+    public GridGeometry Grid { get; }
+
+    public IReadOnlyList<string> BandNames { get; }
+
+    /// <summary>A raster in memory, not copied.</summary>
+    public static MapLayer Of(Raster<float> raster)
+    {
+        ArgumentNullException.ThrowIfNull(raster);
+        return new MapLayer(
+            raster.Grid,
+            [.. raster.Label.Bands.Select(band => band.Name)],
+            (band, window, into) =>
+            {
+                BandLabel label = raster.Label.Bands[band];
+                for (int row = 0; row < window.Rows; row++)
+                {
+                    ReadOnlySpan<float> from = raster.Row(band, window.Row + row).Slice(window.Column, window.Columns);
+                    Span<float> to = into.AsSpan(row * window.Columns, window.Columns);
+                    for (int column = 0; column < to.Length; column++)
+                    {
+                        float value = from[column];
+                        to[column] =
+                            raster.IsMissing(value) ? float.NaN
+                            : label.IsScaled ? (float)label.TrueValueOf(value)
+                            : value;
+                    }
+                }
+            }
+        );
+    }
+
+    /// <summary>A raster file, which must stay open as long as the layer is used.</summary>
+    /// <param name="file">With a place in a metric grid, north up.</param>
+    /// <param name="decode">Turns the file's true value into what this room wants (sigma kept as a logarithm); null: as it is.</param>
+    /// <exception cref="Hillrow.Numerics.InputProblemException">The file states no usable grid.</exception>
+    public static MapLayer Of(RasterFile file, Func<float, float>? decode = null)
+    {
+        ArgumentNullException.ThrowIfNull(file);
+        RasterLabel label = file.RequireLabel();
+        return new MapLayer(
+            label.Grid,
+            [.. file.Bands.Select(band => band.Name)],
+            (band, window, into) =>
+            {
+                Span<float> cells = into.AsSpan(0, window.Rows * window.Columns);
+                file.ReadTrueValues(0, band, window, cells);
+                if (decode is not null)
+                {
+                    foreach (ref float value in cells)
+                    {
+                        value = float.IsNaN(value) ? value : decode(value);
+                    }
+                }
+            }
+        );
+    }
+
+    /// <summary>Index of a band, whatever its case, spaces and hyphens; null when absent.</summary>
+    public int? IndexOf(string name)
+    {
+        for (int band = 0; band < BandNames.Count; band++)
+        {
+            if (string.Equals(Bare(BandNames[band]), Bare(name), StringComparison.OrdinalIgnoreCase))
+            {
+                return band;
+            }
+        }
+
+        return null;
+    }
+
+    /// <summary>Reads a window of one band; parts outside the map are NaN.</summary>
+    public float[] Read(int band, RasterWindow window)
+    {
+        float[] result = new float[checked((int)window.CellCount)];
+        int firstRow = Math.Max(0, window.Row);
+        int firstColumn = Math.Max(0, window.Column);
+        int endRow = Math.Min(Grid.Rows, window.Row + window.Rows);
+        int endColumn = Math.Min(Grid.Columns, window.Column + window.Columns);
+        RasterWindow inner = new(firstRow, firstColumn, endRow - firstRow, endColumn - firstColumn);
+        if (inner == window)
+        {
+            lock (gate)
+            {
+                read(band, window, result);
+            }
+
+            return result;
+        }
+
+        result.AsSpan().Fill(float.NaN);
+        if (inner.Rows < 1 || inner.Columns < 1)
+        {
+            return result;
+        }
+
+        float[] cells = new float[checked((int)inner.CellCount)];
+        lock (gate)
+        {
+            read(band, inner, cells);
+        }
+
+        for (int row = 0; row < inner.Rows; row++)
+        {
+            cells
+                .AsSpan(row * inner.Columns, inner.Columns)
+                .CopyTo(
+                    result.AsSpan(
+                        ((firstRow - window.Row + row) * window.Columns) + firstColumn - window.Column,
+                        inner.Columns
+                    )
+                );
+        }
+
+        return result;
+    }
+
+    /// <summary>Reads one band over a window of another grid of the same reference system, bilinear between cell centres.</summary>
+    public float[] ReadOn(GridGeometry grid, RasterWindow window, int band)
+    {
+        ArgumentNullException.ThrowIfNull(grid);
+        if (grid == Grid)
+        {
+            return Read(band, window);
+        }
+
+        double west = grid.WestMetres + (window.Column * grid.CellSizeMetres);
+        double north = grid.NorthMetres - (window.Row * grid.CellSizeMetres);
+        int row0 = (int)Math.Floor(Grid.RowOf(north)) - 2;
+        int column0 = (int)Math.Floor(Grid.ColumnOf(west)) - 2;
+        int rows = (int)Math.Ceiling(window.Rows * grid.CellSizeMetres / Grid.CellSizeMetres) + 5;
+        int columns = (int)Math.Ceiling(window.Columns * grid.CellSizeMetres / Grid.CellSizeMetres) + 5;
+        float[] cells = Read(band, new RasterWindow(row0, column0, rows, columns));
+        float[] result = new float[checked((int)window.CellCount)];
+        for (int row = 0; row < window.Rows; row++)
+        {
+            double at = Grid.RowOf(north - ((row + 0.5) * grid.CellSizeMetres)) - 0.5 - row0;
+            int r = (int)Math.Floor(at);
+            double rowShare = at - r;
+            for (int column = 0; column < window.Columns; column++)
+            {
+                double across = Grid.ColumnOf(west + ((column + 0.5) * grid.CellSizeMetres)) - 0.5 - column0;
+                int c = (int)Math.Floor(across);
+                double share = across - c;
+                int index = (r * columns) + c;
+                double top = (cells[index] * (1 - share)) + (cells[index + 1] * share);
+                double bottom = (cells[index + columns] * (1 - share)) + (cells[index + columns + 1] * share);
+                result[(row * window.Columns) + column] = (float)((top * (1 - rowShare)) + (bottom * rowShare));
+            }
+        }
+
+        return result;
+    }
+
+    private static string Bare(string name) => string.Concat(name.Where(char.IsLetterOrDigit));
+}

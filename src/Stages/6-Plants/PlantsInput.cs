@@ -1,0 +1,40 @@
+using Hillrow.Earth;
+
+namespace Hillrow.Plants;
+
+/// <summary>What this room needs to know of a block.</summary>
+/// <param name="Name">As the grower calls it.</param>
+/// <param name="Boundary">In the reference system of the reflectance map.</param>
+public sealed record PlantBlock(string Name, GridPolygon Boundary)
+{
+    /// <summary>Distance of neighbouring plants in a row; null: found from the map.</summary>
+    public double? PlantSpacingMetres { get; init; }
+
+    /// <summary>Distance of neighbouring rows; null: found from the map.</summary>
+    public double? RowSpacingMetres { get; init; }
+
+    public string Crop { get; init; } = "";
+
+    public DateOnly? LastStumping { get; init; }
+}
+
+/// <summary>The maps of one survey and the blocks to look at.</summary>
+/// <param name="Reflectance">Bands by name: red and nir at least; blue, green and rededge when present. 0 … 1.</param>
+/// <param name="Blocks">In the same reference system.</param>
+public sealed record PlantsInput(MapLayer Reflectance, IReadOnlyList<PlantBlock> Blocks)
+{
+    /// <summary>Top of ground and plants, metres, same vertical reference as the ground; any grid of the same reference system.</summary>
+    public MapLayer? Surface { get; init; }
+
+    /// <summary>Bare ground, metres.</summary>
+    public MapLayer? Ground { get; init; }
+
+    /// <summary>Share of shadow of a pixel, 0 … 1.</summary>
+    public MapLayer? Shadow { get; init; }
+
+    /// <summary>Standard uncertainty of the reflectance, same band names.</summary>
+    public MapLayer? Sigma { get; init; }
+
+    /// <summary>Standard uncertainty of canopy height, metres; null: taken from the map's own noise.</summary>
+    public MapLayer? HeightSigma { get; init; }
+}

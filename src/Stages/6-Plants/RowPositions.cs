@@ -1,0 +1,330 @@
+namespace Hillrow.Plants;
+
+/// <summary>Positions of all rows of a block: plants, gaps and places hidden from view.</summary>
+internal sealed class RowPositions(
+    BlockScene scene,
+    FieldGrid evidence,
+    IReadOnlyList<RowProfile> profiles,
+    double spacing,
+    double rowSpacing,
+    PlantsSettings settings
+)
+{
+    public const double StepMetres = 0.05;
+
+    // An empty place is known only by the planting rhythm.
+    private const double GapSigmaShare = 0.12;
+
+    private readonly List<FoundPlant> plants = [];
+    private readonly List<EmptyPosition> gaps = [];
+    private readonly List<EmptyPosition> hidden = [];
+    private double typical = 1;
+
+    public IReadOnlyList<FoundPlant> Plants => plants;
+
+    public IReadOnlyList<EmptyPosition> Gaps => gaps;
+
+    public IReadOnlyList<EmptyPosition> Hidden => hidden;
+
+    public void Choose()
+    {
+        typical = Typical();
+        List<IReadOnlyList<RowSlot>> slots = [];
+        foreach (RowProfile profile in profiles)
+        {
+            slots.Add(RowPlants.Choose(profile.Evidence, spacing / StepMetres, typical, settings.PlantEvidenceShare));
+        }
+
+        HashSet<(int, int)> planted = [];
+        for (int row = 0; row < slots.Count; row++)
+        {
+            foreach (RowSlot slot in slots[row])
+            {
+                if (slot.HasPlant)
+                {
+                    planted.Add(KeyOf(profiles[row].Places[slot.Sample]));
+                }
+            }
+        }
+
+        for (int row = 0; row < slots.Count; row++)
+        {
+            Add(row, slots[row], planted);
+        }
+    }
+
+    /// <summary>Adds plants that stand clear of every row's positions: as strong as a typical plant, and canopy tops.</summary>
+    public void AddOffPattern(byte[] inside)
+    {
+        double clear = 0.62 * spacing;
+        Dictionary<(int, int), List<(double X, double Y)>> near = [];
+        foreach (FoundPlant plant in plants)
+        {
+            Put(plant.X, plant.Y);
+        }
+
+        int reach = Math.Max(1, (int)(0.3 * spacing / evidence.CellMetres));
+        List<(float Strength, int Place)> tops = [];
+        for (int at = 0; at < evidence.Values.Length; at++)
+        {
+            if (inside[at] != 0 && evidence.Values[at] > 0.75 * typical && IsTop(at, reach))
+            {
+                tops.Add((evidence.Values[at], at));
+            }
+        }
+
+        tops.Sort(
+            (a, b) => a.Strength.Equals(b.Strength) ? a.Place.CompareTo(b.Place) : b.Strength.CompareTo(a.Strength)
+        );
+        foreach ((float _, int place) in tops)
+        {
+            double x = ((place % evidence.Columns) + 0.5) * evidence.CellMetres;
+            double y = ((place / evidence.Columns) + 0.5) * evidence.CellMetres;
+            if (!IsNear(x, y))
+            {
+                plants.Add(new FoundPlant(NearestRow(x, y), 0, x, y, PlantQuality.OffPattern));
+                Put(x, y);
+            }
+        }
+
+        void Put(double x, double y)
+        {
+            (int, int) key = ((int)Math.Floor(x / clear), (int)Math.Floor(y / clear));
+            if (!near.TryGetValue(key, out List<(double, double)>? list))
+            {
+                near[key] = list = [];
+            }
+
+            list.Add((x, y));
+        }
+
+        bool IsNear(double x, double y)
+        {
+            (int column, int row) = ((int)Math.Floor(x / clear), (int)Math.Floor(y / clear));
+            for (int r = row - 1; r <= row + 1; r++)
+            {
+                for (int c = column - 1; c <= column + 1; c++)
+                {
+                    if (
+                        near.TryGetValue((c, r), out List<(double X, double Y)>? list)
+                        && list.Exists(other =>
+                            ((other.X - x) * (other.X - x)) + ((other.Y - y) * (other.Y - y)) < clear * clear
+                        )
+                    )
+                    {
+                        return true;
+                    }
+                }
+            }
+
+            return false;
+        }
+    }
+
+    private double Typical()
+    {
+        int reach = (int)(0.4 * spacing / StepMetres);
+        List<double> tops = [];
+        foreach (RowProfile profile in profiles)
+        {
+            float[] values = profile.Evidence;
+            for (int at = reach; at < values.Length - reach; at++)
+            {
+                bool top = values[at] > 0.15f;
+                for (int near = at - reach; top && near <= at + reach; near++)
+                {
+                    top = values[near] < values[at] || near == at || (values[near].Equals(values[at]) && near > at);
+                }
+
+                if (top)
+                {
+                    tops.Add(values[at]);
+                }
+            }
+        }
+
+        return tops.Count == 0 ? 1 : Numerics.Statistics.Quantiles.Median([.. tops]);
+    }
+
+    private void Add(int row, IReadOnlyList<RowSlot> slots, HashSet<(int, int)> planted)
+    {
+        RowProfile profile = profiles[row];
+        int first = 0;
+        while (first < slots.Count && !slots[first].HasPlant)
+        {
+            first++;
+        }
+
+        int last = slots.Count - 1;
+        while (last >= 0 && !slots[last].HasPlant)
+        {
+            last--;
+        }
+
+        if (first > last)
+        {
+            return;
+        }
+
+        // Empty slots at an end count only where plants stand on both sides of the row.
+        while (first > 0 && HasNeighbours(profile, slots[first - 1].Sample, planted))
+        {
+            first--;
+        }
+
+        while (last < slots.Count - 1 && HasNeighbours(profile, slots[last + 1].Sample, planted))
+        {
+            last++;
+        }
+
+        for (int at = first; at <= last; at++)
+        {
+            (double x, double y) = profile.Places[slots[at].Sample];
+            int number = at - first + 1;
+            if (slots[at].HasPlant)
+            {
+                (x, y) = Refine(x, y);
+                plants.Add(new FoundPlant(row + 1, number, x, y, PlantQuality.Good));
+                continue;
+            }
+
+            string reason = HiddenBecause(x, y);
+            EmptyPosition empty = new(row + 1, number, scene.PlaceOf(x, y), GapSigmaShare * spacing, reason);
+            (reason.Length > 0 ? hidden : gaps).Add(empty);
+        }
+    }
+
+    private (int, int) KeyOf((double X, double Y) place) =>
+        ((int)Math.Floor(place.X / (0.5 * spacing)), (int)Math.Floor(place.Y / (0.5 * spacing)));
+
+    private bool HasNeighbours(RowProfile profile, int sample, HashSet<(int, int)> planted)
+    {
+        (double ax, double ay) = RowOrder.Tangent(profile.Places, sample);
+        (double x, double y) = profile.Places[sample];
+        bool Side(int sign)
+        {
+            for (double off = 0.7 * rowSpacing; off <= 1.3 * rowSpacing; off += 0.2 * spacing)
+            {
+                for (double along = -0.5 * spacing; along <= 0.5 * spacing; along += 0.25 * spacing)
+                {
+                    if (
+                        planted.Contains(
+                            KeyOf((x - (sign * off * ay) + (along * ax), y + (sign * off * ax) + (along * ay)))
+                        )
+                    )
+                    {
+                        return true;
+                    }
+                }
+            }
+
+            return false;
+        }
+
+        return Side(1) && Side(-1);
+    }
+
+    private string HiddenBecause(double x, double y)
+    {
+        double cell = scene.Grid.CellSizeMetres;
+        int reach = Math.Max(1, (int)(0.25 * spacing / cell));
+        int centreRow = (int)(y / cell);
+        int centreColumn = (int)(x / cell);
+        int count = 0;
+        int missing = 0;
+        int shade = 0;
+        for (int row = Math.Max(0, centreRow - reach); row <= Math.Min(scene.Window.Rows - 1, centreRow + reach); row++)
+        {
+            for (
+                int column = Math.Max(0, centreColumn - reach);
+                column <= Math.Min(scene.Window.Columns - 1, centreColumn + reach);
+                column++
+            )
+            {
+                int at = (row * scene.Window.Columns) + column;
+                count++;
+                missing += scene.Missing[at];
+                shade += scene.Shade[at];
+            }
+        }
+
+        return count == 0 || missing > 0.3 * count ? "the map has a hole here"
+            : shade > 0.3 * count ? "under a shade tree"
+            : "";
+    }
+
+    // Two steps of mean shift on squared evidence: towards the middle of the crown's upper part.
+    private (double X, double Y) Refine(double x, double y)
+    {
+        double radius = 0.3 * spacing;
+        (double startX, double startY) = (x, y);
+        for (int pass = 0; pass < 2; pass++)
+        {
+            double sum = 0;
+            double sumX = 0;
+            double sumY = 0;
+            for (double dy = -radius; dy <= radius; dy += 0.1)
+            {
+                for (double dx = -radius; dx <= radius; dx += 0.1)
+                {
+                    double value = (dx * dx) + (dy * dy) <= radius * radius ? evidence.At(x + dx, y + dy) : 0;
+                    sum += value * value;
+                    sumX += value * value * dx;
+                    sumY += value * value * dy;
+                }
+            }
+
+            if (sum <= 0)
+            {
+                break;
+            }
+
+            x += sumX / sum;
+            y += sumY / sum;
+        }
+
+        double moved = Math.Sqrt(((x - startX) * (x - startX)) + ((y - startY) * (y - startY)));
+        double most = 0.3 * spacing;
+        return moved <= most
+            ? (x, y)
+            : (startX + ((x - startX) * most / moved), startY + ((y - startY) * most / moved));
+    }
+
+    private bool IsTop(int at, int reach)
+    {
+        int row = at / evidence.Columns;
+        int column = at % evidence.Columns;
+        for (int r = Math.Max(0, row - reach); r <= Math.Min(evidence.Rows - 1, row + reach); r++)
+        {
+            for (int c = Math.Max(0, column - reach); c <= Math.Min(evidence.Columns - 1, column + reach); c++)
+            {
+                if (evidence.Values[(r * evidence.Columns) + c] > evidence.Values[at])
+                {
+                    return false;
+                }
+            }
+        }
+
+        return true;
+    }
+
+    private int NearestRow(double x, double y)
+    {
+        int best = 0;
+        double least = double.PositiveInfinity;
+        for (int row = 0; row < profiles.Count; row++)
+        {
+            foreach ((double px, double py) in profiles[row].Row.Points)
+            {
+                double square = ((px - x) * (px - x)) + ((py - y) * (py - y));
+                if (square < least)
+                {
+                    least = square;
+                    best = row;
+                }
+            }
+        }
+
+        return best + 1;
+    }
+}

@@ -195,7 +195,13 @@ public static class ReconstructionStage
         int[] ties
     ) =>
         placed[index]
-            ? new PlacedCapture(capture.Id, adjustment.Poses[index], 0.05, 0.0005, true)
+            ? new PlacedCapture(
+                capture.Id,
+                adjustment.Poses[index],
+                adjustment.Sigmas[index].Metres,
+                adjustment.Sigmas[index].Radians,
+                true
+            )
             : new PlacedCapture(
                 capture.Id,
                 priors.Captures[index].Pose,

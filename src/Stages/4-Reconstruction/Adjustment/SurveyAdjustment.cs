@@ -29,6 +29,7 @@ internal sealed class SurveyAdjustment
         Lens = nominal;
         Poses = [.. priors.Captures.Select(prior => prior.Pose)];
         SortieOffsets = new Vector3D[priors.SortieCount];
+        Sigmas = [.. Poses.Select(_ => (double.NaN, double.NaN))];
     }
 
     public CameraPose[] Poses { get; }
@@ -36,6 +37,9 @@ internal sealed class SurveyAdjustment
     public Lens Lens { get; private set; }
 
     public IReadOnlyList<TiePoint> Points { get; private set; } = [];
+
+    /// <summary>Standard error of a coordinate (metres) and of a turn (radians) of each capture; NaN until asked for.</summary>
+    public (double Metres, double Radians)[] Sigmas { get; }
 
     /// <summary>Offset of each sortie's positions against the solved ones.</summary>
     public Vector3D[] SortieOffsets { get; }
@@ -71,7 +75,7 @@ internal sealed class SurveyAdjustment
     }
 
     /// <summary>Solves; <paramref name="lossPixels"/> is where the Cauchy (or Huber, while far off) loss takes hold.</summary>
-    public BlockSolverSummary Solve(double lossPixels, bool farOff, int steps)
+    public BlockSolverSummary Solve(double lossPixels, bool farOff, int steps, bool withSigmas = false)
     {
         double[] values = new double[3 * Points.Count];
         int sights = Points.Sum(point => point.Sightings.Count);
@@ -143,6 +147,11 @@ internal sealed class SurveyAdjustment
             }
         );
         BlockSolverSummary summary = solver.Solve();
+        if (withSigmas)
+        {
+            TakeSigmas(solver, poseBlock);
+        }
+
         Take(problem, poseBlock, sortieBlock, lensBlock, values);
         return summary;
     }
@@ -203,6 +212,28 @@ internal sealed class SurveyAdjustment
 
     private static bool InFront(Vector3D place, List<Sighting> sightings, SightedFrame[] frames) =>
         sightings.TrueForAll(sight => frames[sight.Capture].Pose.ToCamera(place).Z > 1);
+
+    private void TakeSigmas(BlockSolver solver, int[] poseBlock)
+    {
+        if (solver.Covariance() is not { } covariance)
+        {
+            return;
+        }
+
+        for (int capture = 0; capture < Sigmas.Length; capture++)
+        {
+            double[] block = covariance.OfShared(poseBlock[capture]);
+            double turn = 0;
+            double shift = 0;
+            for (int axis = 0; axis < 3; axis++)
+            {
+                turn += block[axis * (PoseBlock.StepSize + 1)] / 3;
+                shift += block[(axis + 3) * (PoseBlock.StepSize + 1)] / 3;
+            }
+
+            Sigmas[capture] = (Math.Sqrt(shift), Math.Sqrt(turn));
+        }
+    }
 
     private void Take(BlockProblem problem, int[] poseBlock, int[] sortieBlock, int lensBlock, double[] values)
     {

@@ -174,7 +174,7 @@ internal sealed class SurveyPlacement
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);
         _ = Adjustment.DropWorse(Limit());
-        _ = Adjustment.Solve(1.5, farOff: false, 10);
+        _ = Adjustment.Solve(1.5, farOff: false, 10, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
     }

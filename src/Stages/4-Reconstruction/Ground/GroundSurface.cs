@@ -9,7 +9,7 @@ namespace Hillrow.Reconstruction;
 /// densifies in the same spirit), largest window first so that closed crowns do not pass as ground. Where no cell near
 /// is ground, the plane of the larger window carries on and the place is marked as not seen.
 /// </remarks>
-internal sealed class GroundSurface
+public sealed class GroundSurface
 {
     private const double BlockMetres = 0.5;
     private const double LowShare = 0.1;

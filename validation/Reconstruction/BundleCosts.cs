@@ -1,0 +1,26 @@
+using Hillrow.Numerics.LeastSquares;
+using Hillrow.Numerics.Tests.BundleAdjustment;
+
+namespace Hillrow.Validation.Reconstruction;
+
+/// <summary>The solver that the adjustment uses, on the bundle-adjustment check values.</summary>
+public sealed class BundleCosts : FigureSource
+{
+    public override string Area => "reconstruction";
+
+    public override IEnumerable<Figure> Measure(ValidationRun run)
+    {
+        List<double> ratios = [];
+        foreach (BalRun entry in BalRun.All())
+        {
+            using BlockSolver solver = new(entry.Problem.ToBlockProblem(entry.Loss), BalRun.Settings);
+            ratios.Add(solver.Solve().CostAfter / entry.FinalCost);
+        }
+
+        yield return new Figure(
+            "bundle.worstCostRatio",
+            ratios.Count > 0 ? ratios.Max() : double.NaN,
+            $"our final cost over the reference's, worst of {ratios.Count} runs; tests/Reference/bundle-adjustment"
+        );
+    }
+}

@@ -1,0 +1,109 @@
+using System.Buffers;
+using System.Collections.Concurrent;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+
+namespace Hillrow.Radiometry;
+
+/// <summary>A survey's frames as reflectance, made from counts when asked for.</summary>
+/// <remarks>Keeps one correction a band (4 bytes a pixel); frames are read anew each time. Safe from many threads.</remarks>
+public sealed class ReflectanceFrames : IReflectanceFrames
+{
+    private readonly CameraProfile profile;
+    private readonly string captureRoot;
+    private readonly string? profileFolder;
+    private readonly Dictionary<(string Capture, string Band), Usable> frames = [];
+    private readonly ConcurrentDictionary<string, Lazy<BandCorrection>> corrections = new();
+
+    /// <param name="calibration">Of the same survey.</param>
+    /// <param name="profile">Of the camera.</param>
+    /// <param name="captureRoot">Files of frames are relative to it.</param>
+    /// <param name="captures">Of the survey.</param>
+    /// <param name="profileFolder">Where falloff maps lie.</param>
+    public ReflectanceFrames(
+        Calibration calibration,
+        CameraProfile profile,
+        string captureRoot,
+        IReadOnlyList<Capture> captures,
+        string? profileFolder = null
+    )
+    {
+        ArgumentNullException.ThrowIfNull(calibration);
+        ArgumentNullException.ThrowIfNull(profile);
+        ArgumentNullException.ThrowIfNull(captures);
+        (this.profile, this.captureRoot, this.profileFolder) = (profile, captureRoot, profileFolder);
+        Bands = [.. calibration.Bands.Select(band => band.Band)];
+        Dictionary<string, BandFactor> bands = calibration.Bands.ToDictionary(band => band.Band);
+        Dictionary<(string, string), FrameFactor> gains = calibration.CaptureGains.ToDictionary(gain =>
+            (gain.CaptureId, gain.Band)
+        );
+        Dictionary<string, Capture> byId = captures.ToDictionary(capture => capture.Id);
+        foreach (FrameFactor factor in calibration.Frames)
+        {
+            if (
+                !bands.TryGetValue(factor.Band, out BandFactor? band)
+                || band.Method == CalibrationMethod.None
+                || byId.GetValueOrDefault(factor.CaptureId)?.FrameOf(factor.Band) is not { } frame
+            )
+            {
+                continue;
+            }
+
+            FrameFactor? gain = gains.GetValueOrDefault((factor.CaptureId, factor.Band));
+            double sigma = Math.Sqrt(
+                Square(band.RelativeSigma) + Square(factor.RelativeSigma) + Square(gain?.RelativeSigma ?? 0)
+            );
+            frames[(factor.CaptureId, factor.Band)] = new Usable(
+                frame,
+                band.Factor * factor.Factor * (gain?.Factor ?? 1),
+                sigma
+            );
+        }
+    }
+
+    public IReadOnlyList<string> Bands { get; }
+
+    public bool Has(string captureId, string band) => frames.ContainsKey((captureId, band));
+
+    public void Load(string captureId, string band, Span<float> reflectance, Span<float> sigma)
+    {
+        if (!frames.TryGetValue((captureId, band), out Usable? usable))
+        {
+            throw new InputProblemException(
+                $"capture {captureId}, band {band}",
+                "there is no calibrated frame of it.",
+                "Ask Has first; see the survey's notes for why it is missing."
+            );
+        }
+
+        BandCorrection correction = corrections
+            .GetOrAdd(
+                band,
+                name => new Lazy<BandCorrection>(() => new BandCorrection(profile.Band(name), profileFolder))
+            )
+            .Value;
+        int pixels = correction.Rows * correction.Columns;
+        if (reflectance.Length != pixels || (!sigma.IsEmpty && sigma.Length != pixels))
+        {
+            throw new ArgumentException(
+                $"Band {band} has {correction.Rows} × {correction.Columns} pixels; {reflectance.Length} reflectances and {sigma.Length} sigmas given."
+            );
+        }
+
+        ushort[] samples = ArrayPool<ushort>.Shared.Rent(pixels);
+        try
+        {
+            Span<ushort> page = samples.AsSpan(0, pixels);
+            FrameCounts.Read(captureRoot, usable.Frame, correction.Rows, correction.Columns, page);
+            correction.Apply(page, usable.Frame, usable.Factor, usable.Sigma, markSaturated: true, reflectance, sigma);
+        }
+        finally
+        {
+            ArrayPool<ushort>.Shared.Return(samples);
+        }
+    }
+
+    private static double Square(double value) => value * value;
+
+    private sealed record Usable(BandFrame Frame, double Factor, double Sigma);
+}

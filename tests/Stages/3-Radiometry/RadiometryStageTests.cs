@@ -1,0 +1,177 @@
+using System.Text.Json;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Xunit;
+
+namespace Hillrow.Radiometry.Tests;
+
+public sealed class RadiometryStageTests : IDisposable
+{
+    private const double PanelExposure = 0.00015;
+    private const double GroundExposure = 0.0002;
+
+    private readonly RadiometryCards cards = new();
+
+    public void Dispose() => cards.Dispose();
+
+    [Fact]
+    public void Run_PanelAndSensorUnderChangingLight_RecoversReflectanceWithinSigma()
+    {
+        Panel(0, 1);
+        Ground(60, 1);
+        Ground(62, 0.45);
+        Panel(300, 0.9);
+        RadiometryResult result = cards.Run();
+        Assert.Equal(StageVerdict.Done, result.Outcome.Verdict);
+        Assert.All(result.Calibration.Bands, band => Assert.Equal(CalibrationMethod.PanelAndIrradiance, band.Method));
+        AssertReflectance(result.Calibration, cards.Captures[1], largestBias: 0.012);
+        AssertReflectance(result.Calibration, cards.Captures[2], largestBias: 0.012);
+    }
+
+    [Fact]
+    public void Run_PanelOnly_LevelFollowsTheDriftBetweenLooks()
+    {
+        // The light falls evenly by 8 % in 300 s; half-way it has fallen by 4 %.
+        Panel(0, 1, sensor: false);
+        Ground(150, 0.96, sensor: false);
+        Panel(300, 0.92, sensor: false);
+        RadiometryResult result = cards.Run();
+        Assert.Equal(StageVerdict.Degraded, result.Outcome.Verdict);
+        Assert.All(result.Calibration.Bands, band => Assert.Equal(CalibrationMethod.Panel, band.Method));
+        AssertReflectance(result.Calibration, cards.Captures[1], largestBias: 0.012);
+    }
+
+    [Fact]
+    public void Run_SaturatedPanel_IsRefusedWithReason()
+    {
+        cards.Shoot(0, 1, (b, r, c) => cards.PanelScene(b, r, c), 12 * PanelExposure, panel: true);
+        Ground(60, 1);
+        RadiometryResult result = cards.Run();
+        Assert.Equal(StageVerdict.Refused, result.Outcome.Verdict);
+        Assert.Contains(result.Calibration.PanelReadings, reading => reading.Reason.Contains("saturated"));
+        Assert.False(cards.Frames(result.Calibration).Has("0002", "red"));
+    }
+
+    [Fact]
+    public void Run_ShadowOverHalfThePanel_LookIsLeftOut()
+    {
+        Panel(0, 1);
+        Ground(60, 0.98);
+        cards.Shoot(
+            300,
+            1.01,
+            (b, r, c) => cards.PanelScene(b, r, c, (x, _) => x < 5 ? 0.4 : 1),
+            PanelExposure,
+            panel: true
+        );
+        RadiometryResult result = cards.Run();
+        Assert.Equal(StageVerdict.Degraded, result.Outcome.Verdict);
+        Assert.All(
+            result.Calibration.PanelReadings.Where(reading => reading.CaptureId == "0003"),
+            reading => Assert.False(reading.Accepted, reading.ToString())
+        );
+        AssertReflectance(result.Calibration, cards.Captures[1], largestBias: 0.012);
+    }
+
+    [Fact]
+    public void Run_WholePanelInShadowWhileSensorSeesSun_LookIsLeftOut()
+    {
+        Panel(0, 1);
+        Ground(60, 0.98);
+        cards.Shoot(300, 1.01, (b, r, c) => 0.6 * cards.PanelScene(b, r, c), PanelExposure, panel: true);
+        RadiometryResult result = cards.Run();
+        Assert.Equal(StageVerdict.Degraded, result.Outcome.Verdict);
+        Assert.Contains(result.Outcome.Reasons, reason => reason.Contains("shadow"));
+        AssertReflectance(result.Calibration, cards.Captures[1], largestBias: 0.012);
+    }
+
+    [Fact]
+    public void Run_SensorStuck_IsNotUsed()
+    {
+        Panel(0, 1);
+        Ground(60, 1);
+        Ground(62, 1);
+        Panel(300, 1);
+        RadiometryResult result = cards.Run();
+        Assert.All(result.Calibration.Bands, band => Assert.Equal(CalibrationMethod.Panel, band.Method));
+        Assert.Contains(result.Calibration.Bands, band => band.Reason.Contains("stuck"));
+    }
+
+    [Fact]
+    public void Run_GroundTriedAsPanel_IsNoPanel()
+    {
+        Ground(60, 1);
+        Ground(62, 0.9);
+        cards.Panels.Add("0001");
+        RadiometryResult result = cards.Run();
+        Assert.Equal(StageVerdict.Refused, result.Outcome.Verdict);
+    }
+
+    [Fact]
+    public void Run_Calibration_GoesThroughJsonUnchanged()
+    {
+        Panel(0, 1);
+        Ground(60, 0.8);
+        RadiometryResult result = cards.Run();
+        string once = JsonSerializer.Serialize(result);
+        RadiometryResult back = JsonSerializer.Deserialize<RadiometryResult>(once)!;
+        Assert.Equal(once, JsonSerializer.Serialize(back));
+        Assert.Equal(result.Calibration.Frames, back.Calibration.Frames);
+        float[] before = Load(result.Calibration, "0002", "nir").Reflectance;
+        Assert.Equal(before, Load(back.Calibration, "0002", "nir").Reflectance);
+    }
+
+    [Fact]
+    public void Load_CaptureGain_MultipliesReflectance()
+    {
+        Panel(0, 1);
+        Ground(60, 0.8);
+        Calibration plain = cards.Run().Calibration;
+        Calibration gained = plain with { CaptureGains = [new FrameFactor("0002", "red", 1.25, 0)] };
+        float one = Load(plain, "0002", "red").Reflectance[5000];
+        Assert.Equal(1.25 * one, Load(gained, "0002", "red").Reflectance[5000], 5);
+    }
+
+    private void Panel(double seconds, double light, bool sensor = true) =>
+        cards.Shoot(seconds, light, (b, r, c) => cards.PanelScene(b, r, c), PanelExposure, panel: true, sensor);
+
+    private void Ground(double seconds, double light, bool sensor = true) =>
+        cards.Shoot(seconds, light, RadiometryCards.Ground, GroundExposure, panel: false, sensor);
+
+    private (float[] Reflectance, float[] Sigma) Load(Calibration calibration, string capture, string band)
+    {
+        float[] reflectance = new float[RadiometryCards.Rows * RadiometryCards.Columns];
+        float[] sigma = new float[reflectance.Length];
+        cards.Frames(calibration).Load(capture, band, reflectance, sigma);
+        return (reflectance, sigma);
+    }
+
+    /// <summary>Mean share of error small, and single pixels spread as their sigma says.</summary>
+    private void AssertReflectance(Calibration calibration, Capture capture, double largestBias)
+    {
+        for (int band = 0; band < RadiometryCards.Bands.Length; band++)
+        {
+            string name = RadiometryCards.Bands[band];
+            (float[] reflectance, float[] sigma) = Load(calibration, capture.Id, name);
+            double bias = 0;
+            double squares = 0;
+            int inside = 0;
+            for (int index = 0; index < reflectance.Length; index++)
+            {
+                double truth = RadiometryCards.Ground(
+                    band,
+                    index / RadiometryCards.Columns,
+                    index % RadiometryCards.Columns
+                );
+                double off = reflectance[index] - truth;
+                bias += off / truth / reflectance.Length;
+                squares += off * off / (sigma[index] * sigma[index]) / reflectance.Length;
+                inside += Math.Abs(off) < 1.645 * sigma[index] ? 1 : 0;
+            }
+
+            Assert.True(Math.Abs(bias) < largestBias, $"{capture.Id} {name}: bias {bias}");
+            Assert.True(squares is > 0.25 and < 1.6, $"{capture.Id} {name}: mean (error / sigma)² {squares}");
+            Assert.InRange(inside / (double)reflectance.Length, 0.85, 1.0);
+        }
+    }
+}

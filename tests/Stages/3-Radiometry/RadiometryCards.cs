@@ -17,7 +17,8 @@ internal sealed class RadiometryCards : IDisposable
 
     public static readonly string[] Bands = ["green", "red", "nir"];
 
-    private static readonly double[] Sensitivity = [6000, 2500, 5000];
+    /// <summary>Relative radiance of a white surface in clear light, s⁻¹.</summary>
+    public static readonly double[] Sensitivity = [6000, 2500, 5000];
     private static readonly double[] PanelReflectance = [0.49, 0.5, 0.52];
 
     private readonly TestFolder folder = new();

@@ -21,23 +21,32 @@ internal static class IndexSpeed
         IndexFormula ndvi = IndexCatalogue.FormulaOf("NDVI", IndexMap.BandsOf(file));
         foreach (bool compressed in new[] { false, true })
         {
+            // gdal_calc does not wait for the disk either.
+            CogLayout layout = compressed
+                ? new CogLayout { Level = 1, Durable = false }
+                : new CogLayout
+                {
+                    Codec = RasterCodec.None,
+                    Predict = false,
+                    Durable = false,
+                };
             double ours = double.PositiveInfinity;
             double theirs = double.PositiveInfinity;
             for (int round = 0; round < rounds; round++)
             {
                 string own = Path.Combine(folder, "ours.tif");
-                ours = Math.Min(
-                    ours,
-                    Seconds(() => IndexMap.Write(map, null, "NDVI", ndvi, own, 1, compressed ? 1 : null))
+                ours = Math.Min(ours, Seconds(() => IndexMap.Write(map, null, "NDVI", ndvi, own, 1, layout)));
+                theirs = Math.Min(
+                    theirs,
+                    Seconds(() => Calculate(map, Path.Combine(folder, "theirs.tif"), compressed))
                 );
-                theirs = Math.Min(theirs, Seconds(() => Calculate(map, Path.Combine(folder, "theirs.tif"), compressed)));
             }
 
             yield return (
                 compressed ? "speed.indexCompressedToGdalCalc" : "speed.indexUncompressedToGdalCalc",
                 theirs / ours,
                 FormattableString.Invariant(
-                    $"NDVI of {Side} × {Side} cells as 32-bit floats, one thread, overviews and wait for the disk in ours alone, best of {rounds} turns: ours {ours:F2} s, gdal_calc {theirs:F2} s"
+                    $"NDVI of {Side} × {Side} cells as 32-bit floats, one thread, overviews in ours alone, best of {rounds} turns: ours {ours:F2} s, gdal_calc {theirs:F2} s"
                 )
             );
         }
@@ -75,8 +84,18 @@ internal static class IndexSpeed
     {
         List<string> arguments =
         [
-            "-A", map, "--A_band=5", "-B", map, "--B_band=3", $"--outfile={output}", "--overwrite", "--quiet", "--type=Float32",
-            "--calc=(A.astype(numpy.float32)-B)/(A.astype(numpy.float32)+B)", "--co=TILED=YES",
+            "-A",
+            map,
+            "--A_band=5",
+            "-B",
+            map,
+            "--B_band=3",
+            $"--outfile={output}",
+            "--overwrite",
+            "--quiet",
+            "--type=Float32",
+            "--calc=(A.astype(numpy.float32)-B)/(A.astype(numpy.float32)+B)",
+            "--co=TILED=YES",
         ];
         if (compressed)
         {

@@ -34,12 +34,22 @@ public sealed class OrthoFigures : FigureSource
             run.Say($"mapped the canopy scene, seed {seed}: {errors[^1].Windows} windows");
         }
 
-        string how = FormattableString.Invariant($"{Scene}; worst of {seeds.Length} seeds, one drawn ({run.DrawnSeed})");
+        string how = FormattableString.Invariant(
+            $"{Scene}; worst of {seeds.Length} seeds, one drawn ({run.DrawnSeed})"
+        );
         yield return new Figure("bands.misalignmentRmsPx", errors.Max(one => one.MisalignmentRmsPixels), how);
         yield return new Figure("bands.misalignment95Px", errors.Max(one => one.Misalignment95Pixels), how);
         yield return new Figure("ortho.errorRmsPx", errors.Max(one => one.PlaceRmsPixels), how);
-        yield return new Figure("reflectance.medianErrorShare", errors.Max(one => one.ReflectanceMedianShare), how);
-        yield return new Figure("reflectance.seamStepShare", errors.Max(one => one.SeamStepMeanShare), how + "; mean step");
+        yield return new Figure(
+            "reflectance.medianErrorShare",
+            errors.Max(one => one.ReflectanceMedianShare),
+            how + "; against the ideal frame at the exact place, double precision"
+        );
+        yield return new Figure(
+            "reflectance.seamStepShare",
+            errors.Max(one => one.SeamStepShare),
+            how + "; step in level where two captures meet, rms over pairs weighed by seam length"
+        );
         yield return new Figure(
             "layers.gdalComplaints",
             GdalJudge.Absence is null ? complaints : double.NaN,
@@ -98,7 +108,11 @@ public sealed class OrthoFigures : FigureSource
                 if (Math.Abs(theirs - ours) > 0.0006 + (1e-6 * Math.Abs(ours)))
                 {
                     wrong++;
-                    say(FormattableString.Invariant($"{Path.GetFileName(path)} band {band + 1}: {name} {theirs}, ours {ours}"));
+                    say(
+                        FormattableString.Invariant(
+                            $"{Path.GetFileName(path)} band {band + 1}: {name} {theirs}, ours {ours}"
+                        )
+                    );
                 }
             }
         }

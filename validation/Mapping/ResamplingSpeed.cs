@@ -58,8 +58,16 @@ internal static class ResamplingSpeed
 
     private static void MakeSources(string folder, string[] sources)
     {
-        GridGeometry grid = new(new ReferenceSystem(32723), new GridPoint(500000, 8400000), Cell, SourceRows, SourceColumns);
-        Raster<float> raster = new(new RasterLabel(grid, [.. Enumerable.Range(1, Bands).Select(band => new BandLabel($"b{band}"))]));
+        GridGeometry grid = new(
+            new ReferenceSystem(32723),
+            new GridPoint(500000, 8400000),
+            Cell,
+            SourceRows,
+            SourceColumns
+        );
+        Raster<float> raster = new(
+            new RasterLabel(grid, [.. Enumerable.Range(1, Bands).Select(band => new BandLabel($"b{band}"))])
+        );
         for (int band = 0; band < Bands; band++)
         {
             for (int row = 0; row < SourceRows; row++)
@@ -73,7 +81,16 @@ internal static class ResamplingSpeed
         }
 
         string plain = Path.Combine(folder, "plain.tif");
-        Cog.Write(plain, raster, new CogLayout { Codec = RasterCodec.None, Predict = false, Durable = false });
+        Cog.Write(
+            plain,
+            raster,
+            new CogLayout
+            {
+                Codec = RasterCodec.None,
+                Predict = false,
+                Durable = false,
+            }
+        );
 
         // GDAL's own writer makes the layouts it reads fastest, and gives them the frame's turned place.
         (double a, double b, double c, double d, double e, double f) = TurnedPlace();
@@ -84,7 +101,9 @@ internal static class ResamplingSpeed
         int end = text.IndexOf("</GeoTransform>", StringComparison.Ordinal);
         File.WriteAllText(
             vrt,
-            FormattableString.Invariant($"{text[..from]}<GeoTransform>{a:R}, {b:R}, {c:R}, {d:R}, {e:R}, {f:R}{text[end..]}")
+            FormattableString.Invariant(
+                $"{text[..from]}<GeoTransform>{a:R}, {b:R}, {c:R}, {d:R}, {e:R}, {f:R}{text[end..]}"
+            )
         );
         GdalJudge.Run("gdal_translate", ["-q", "-co", "INTERLEAVE=BAND", "-co", "TILED=YES", vrt, sources[0]]);
         GdalJudge.Run("gdal_translate", ["-q", "-co", "INTERLEAVE=PIXEL", "-co", "TILED=YES", vrt, sources[1]]);
@@ -117,8 +136,24 @@ internal static class ResamplingSpeed
         GdalJudge.Run(
             "gdalwarp",
             [
-                "-q", "-r", "bilinear", "-wm", "512", "-wo", "NUM_THREADS=1", "-te", .. extent, "-ts", $"{Side}", $"{Side}",
-                "-co", "TILED=YES", "-co", $"INTERLEAVE={interleave}", source, warped,
+                "-q",
+                "-r",
+                "bilinear",
+                "-wm",
+                "512",
+                "-wo",
+                "NUM_THREADS=1",
+                "-te",
+                .. extent,
+                "-ts",
+                $"{Side}",
+                $"{Side}",
+                "-co",
+                "TILED=YES",
+                "-co",
+                $"INTERLEAVE={interleave}",
+                source,
+                warped,
             ]
         );
     }

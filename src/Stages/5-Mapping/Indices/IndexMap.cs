@@ -37,8 +37,10 @@ public static class IndexMap
         Span<float> index
     )
     {
+        ArgumentNullException.ThrowIfNull(reflectance);
         ArgumentNullException.ThrowIfNull(formula);
-        formula.Evaluate(ReadBands(reflectance, formula, level, window), index);
+        CheckCount(window, index.Length);
+        new IndexWindow(formula).Read(reflectance, null, level, window).CopyTo(index);
     }
 
     /// <summary>Values and standard errors of a window at full resolution.</summary>
@@ -58,19 +60,15 @@ public static class IndexMap
         Span<float> indexSigma
     )
     {
+        ArgumentNullException.ThrowIfNull(reflectance);
         ArgumentNullException.ThrowIfNull(sigma);
         ArgumentNullException.ThrowIfNull(formula);
         CheckTogether(reflectance, sigma);
-        float[][] errors = new float[formula.BandsUsed.Count][];
-        byte[] codes = new byte[window.CellCount];
-        for (int at = 0; at < errors.Length; at++)
-        {
-            sigma.Read(0, formula.BandsUsed[at], window, codes.AsSpan());
-            errors[at] = new float[window.CellCount];
-            SigmaCode.Decode(codes, errors[at]);
-        }
-
-        formula.Evaluate(ReadBands(reflectance, formula, 0, window), errors, index, indexSigma);
+        CheckCount(window, index.Length);
+        CheckCount(window, indexSigma.Length);
+        ReadOnlySpan<float> both = new IndexWindow(formula).Read(reflectance, sigma, 0, window);
+        both[..index.Length].CopyTo(index);
+        both[index.Length..].CopyTo(indexSigma);
     }
 
     /// <summary>Writes an index as a cloud-optimized GeoTIFF of 32-bit numbers, with its standard error as a second band when sigma is given.</summary>
@@ -80,7 +78,7 @@ public static class IndexMap
     /// <param name="formula">Over the map's bands.</param>
     /// <param name="path">Replaced when it exists, in one step.</param>
     /// <param name="threads">0 for all cores; the bytes do not depend on it.</param>
-    /// <param name="compressionLevel">Deflate level; null writes without compression.</param>
+    /// <param name="layout">Null for Deflate, level 1.</param>
     /// <param name="cancel">Leaves no file behind.</param>
     /// <exception cref="InputProblemException">A file is damaged, or the two do not belong together.</exception>
     /// <exception cref="IOException">The disk refuses.</exception>
@@ -91,7 +89,7 @@ public static class IndexMap
         IndexFormula formula,
         string path,
         int threads = 0,
-        int? compressionLevel = 1,
+        CogLayout? layout = null,
         CancellationToken cancel = default
     )
     {
@@ -110,15 +108,13 @@ public static class IndexMap
         {
             Items = new Dictionary<string, string> { ["formula"] = formula.Text },
         };
-        CogLayout layout = compressionLevel is { } level
-            ? new CogLayout { Level = level }
-            : new CogLayout { Codec = RasterCodec.None, Predict = false };
+        layout ??= new CogLayout { Level = 1 };
         using CogWriter<float> writer = CogWriter.Create<float>(path, label, layout);
         int size = layout.TileSize;
         new TileOrder(writer.TileRows, writer.TileColumns).ForEach(
             threads,
-            () => new float[checked(size * size * labels.Length)],
-            (tileRow, tileColumn, buffer) =>
+            () => new IndexWindow(formula),
+            (tileRow, tileColumn, reader) =>
             {
                 cancel.ThrowIfCancellationRequested();
                 RasterWindow window = new(
@@ -127,33 +123,18 @@ public static class IndexMap
                     writer.RowsOfTile(tileRow),
                     writer.ColumnsOfTile(tileColumn)
                 );
-                int cells = (int)window.CellCount;
-                if (sigma is null)
-                {
-                    Read(reflectance, formula, 0, window, buffer.AsSpan(0, cells));
-                }
-                else
-                {
-                    Read(reflectance, sigma, formula, window, buffer.AsSpan(0, cells), buffer.AsSpan(cells, cells));
-                }
-
-                writer.WriteTile(tileRow, tileColumn, buffer.AsSpan(0, cells * labels.Length));
+                writer.WriteTile(tileRow, tileColumn, reader.Read(reflectance, sigma, 0, window));
             }
         );
         writer.Complete();
     }
 
-    private static float[][] ReadBands(RasterFile reflectance, IndexFormula formula, int level, RasterWindow window)
+    private static void CheckCount(RasterWindow window, int count)
     {
-        ArgumentNullException.ThrowIfNull(reflectance);
-        float[][] values = new float[formula.BandsUsed.Count][];
-        for (int at = 0; at < values.Length; at++)
+        if (count != window.CellCount)
         {
-            values[at] = GC.AllocateUninitializedArray<float>((int)window.CellCount);
-            reflectance.ReadTrueValues(level, formula.BandsUsed[at], window, values[at]);
+            throw new ArgumentException($"{count} places for {window}.", nameof(count));
         }
-
-        return values;
     }
 
     private static void CheckTogether(RasterFile reflectance, RasterFile sigma)

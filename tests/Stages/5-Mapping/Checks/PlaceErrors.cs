@@ -1,5 +1,7 @@
 using Hillrow.Earth;
+using Hillrow.Imaging;
 using Hillrow.Mapping;
+using Hillrow.Sight;
 
 namespace Hillrow.Mapping.Checks;
 
@@ -12,7 +14,7 @@ public sealed class PlaceErrors
     private readonly List<double> misalignments = [];
     private readonly List<(double East, double North)> shifts = [];
     private readonly List<double> reflectanceErrors = [];
-    private readonly List<double> seamSteps = [];
+    private readonly Dictionary<(ushort, ushort), List<double>> seamSteps = [];
     private readonly SyntheticSurvey survey;
     private readonly MapReading map;
 
@@ -56,11 +58,21 @@ public sealed class PlaceErrors
         }
     }
 
-    /// <summary>Median of |map − truth| ÷ truth in cells whose neighbours are of the same capture.</summary>
+    /// <summary>
+    /// Median of |map − frame| ÷ frame in cells whose neighbours are of the same capture; the frame's value at exactly the
+    /// place where the lens sees the cell, in double precision.
+    /// </summary>
     public double ReflectanceMedianShare => QuantileOf(reflectanceErrors, 0.5);
 
-    /// <summary>Mean step of (map − truth) ÷ truth between neighbours of different captures.</summary>
-    public double SeamStepMeanShare => seamSteps.Average();
+    /// <summary>
+    /// Root mean square over all pairs of captures, weighed by the length of their seam, of the step in level where they
+    /// meet: the mean over the seam of the signed step of (map − truth) ÷ truth.
+    /// </summary>
+    public double SeamStepShare =>
+        Math.Sqrt(
+            seamSteps.Values.Sum(steps => steps.Count * Math.Pow(steps.Average(), 2))
+                / seamSteps.Values.Sum(steps => (double)steps.Count)
+        );
 
     /// <summary>Shift of a window against the truth, cells; null where cells lack data.</summary>
     private (double East, double North)? Solve(int band, int firstRow, int firstColumn)
@@ -82,11 +94,15 @@ public sealed class PlaceErrors
 
                 const double step = 0.01;
                 double byEast =
-                    (SyntheticSurvey.Texture(band, east + step, north) - SyntheticSurvey.Texture(band, east - step, north))
-                    / (2 * step);
+                    (
+                        SyntheticSurvey.Texture(band, east + step, north)
+                        - SyntheticSurvey.Texture(band, east - step, north)
+                    ) / (2 * step);
                 double byNorth =
-                    (SyntheticSurvey.Texture(band, east, north + step) - SyntheticSurvey.Texture(band, east, north - step))
-                    / (2 * step);
+                    (
+                        SyntheticSurvey.Texture(band, east, north + step)
+                        - SyntheticSurvey.Texture(band, east, north - step)
+                    ) / (2 * step);
                 ee += byEast * byEast;
                 en += byEast * byNorth;
                 nn += byNorth * byNorth;
@@ -121,16 +137,43 @@ public sealed class PlaceErrors
                     && map.Capture[0, row - 1, column] == capture;
                 if (inside)
                 {
-                    reflectanceErrors.Add(Math.Abs(here) / truth);
+                    double frame = FrameValue(capture, row, column);
+                    reflectanceErrors.Add(
+                        Math.Abs(map.Reflectance[0][(row * survey.Grid.Columns) + column] - frame) / frame
+                    );
                 }
 
                 double beside = ErrorAt(0, row, column + 1, out _, out _);
-                if (map.Capture[0, row, column + 1] != capture && !double.IsNaN(beside))
+                ushort other = map.Capture[0, row, column + 1];
+                if (other != capture && !double.IsNaN(beside))
                 {
-                    seamSteps.Add(Math.Abs(beside - here) / truth);
+                    bool ascending = capture < other;
+                    (ushort, ushort) pair = ascending ? (capture, other) : (other, capture);
+                    if (!seamSteps.TryGetValue(pair, out List<double>? steps))
+                    {
+                        seamSteps[pair] = steps = [];
+                    }
+
+                    steps.Add((ascending ? beside - here : here - beside) / truth);
                 }
             }
         }
+    }
+
+    private double FrameValue(ushort capture, int row, int column)
+    {
+        BandGeometry of = survey.Geometry.BandOf(survey.Bands[0]);
+        PlacedCapture placed = survey.Geometry.Captures[capture];
+        CameraPose pose = of.Mount.PoseOfBand(placed.Pose);
+        return of.Lens.TryProject(pose.ToCamera(survey.LocalOf(row, column)), out PixelPoint pixel)
+            ? Resampling.Sample(
+                survey.FrameOf(placed.CaptureId, of.Band),
+                of.Lens.Rows,
+                of.Lens.Columns,
+                pixel,
+                ResamplingMethod.Bilinear
+            )
+            : double.NaN;
     }
 
     private double ErrorAt(int band, int row, int column, out double east, out double north)

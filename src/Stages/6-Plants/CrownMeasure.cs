@@ -18,6 +18,9 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
     // Ground below a closed crown is interpolated; without a map of its uncertainty this is assumed.
     private const double GroundSigmaMetres = 0.03;
 
+    // Half the side of the square that a top is fitted on: about a fifth of a crown.
+    private const double TopReachMetres = 0.15;
+
     // A crown wide and thin lets the light through: fewer sunlit pixels than this tell little of a band.
     private const int FewPixels = 10;
 
@@ -202,33 +205,57 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         };
     }
 
-    // Mean of the 3 × 3 cells around the highest such mean: a single noisy cell does not make a plant taller.
+    // Highest value of a paraboloid fitted around each cell: noise is averaged, a rounded top is not lowered.
     private static double TopOf(BlockScene scene, List<int> cells)
     {
         float[] height = scene.Height!;
         int columns = scene.Window.Columns;
+        int reach = Math.Max(1, (int)Math.Round(TopReachMetres / scene.Grid.CellSizeMetres));
+        (double level, double bend) = ParaboloidWeights(reach);
         double best = double.NegativeInfinity;
+        double plain = double.NegativeInfinity;
         foreach (int at in cells)
         {
+            plain = Math.Max(plain, height[at]);
+            int row = at / columns;
+            int column = at % columns;
+            bool whole = row >= reach && column >= reach && row < scene.Window.Rows - reach && column < columns - reach;
             double sum = 0;
-            int count = 0;
-            for (int row = -1; row <= 1; row++)
+            for (int r = -reach; whole && r <= reach; r++)
             {
-                for (int column = -1; column <= 1; column++)
+                for (int c = -reach; whole && c <= reach; c++)
                 {
-                    int near = at + (row * columns) + column;
-                    if (near >= 0 && near < height.Length && scene.Canopy[near] != 0)
-                    {
-                        sum += height[near];
-                        count++;
-                    }
+                    int near = at + (r * columns) + c;
+                    whole = scene.Canopy[near] != 0;
+                    sum += height[near] * (level + (bend * ((r * r) + (c * c))));
                 }
             }
 
-            best = Math.Max(best, sum / count);
+            best = whole ? Math.Max(best, sum) : best;
         }
 
-        return best;
+        return double.IsFinite(best) ? best : plain;
+    }
+
+    // Least squares of a full quadratic on a square, read at its centre (Savitzky and Golay 1964, doi 10.1021/ac60214a047).
+    private static (double Level, double Bend) ParaboloidWeights(int reach)
+    {
+        double count = ((2 * reach) + 1) * ((2 * reach) + 1);
+        double second = 0;
+        double fourth = 0;
+        double mixed = 0;
+        for (int r = -reach; r <= reach; r++)
+        {
+            for (int c = -reach; c <= reach; c++)
+            {
+                second += r * r;
+                fourth += (double)r * r * r * r;
+                mixed += (double)r * r * c * c;
+            }
+        }
+
+        double determinant = (count * (fourth + mixed)) - (2 * second * second);
+        return ((fourth + mixed) / determinant, -second / determinant);
     }
 
     private static List<int> Sunlit(TileMaps maps, List<int> cells, double shadowLimit, out double shadowShare)

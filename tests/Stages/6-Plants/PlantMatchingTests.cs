@@ -1,3 +1,4 @@
+using Hillrow.Checks;
 using Hillrow.Earth;
 using Hillrow.Numerics;
 using Xunit;
@@ -62,6 +63,22 @@ public sealed class PlantMatchingTests
         Assert.True(right >= 0.999 * found.Count, $"{right} of {found.Count}");
         Assert.Equal(found.Count, match.Plants.Select(plant => plant.Number).Distinct().Count());
         Assert.True(match.Gone.ToHashSet().SetEquals(dead) || match.Gone.Except(dead).Count() <= 1);
+    }
+
+    [Theory]
+    [InlineData(1, 0, false)]
+    [InlineData(2, 1.2, false)]
+    [InlineData(3, 0, true)]
+    public void Match_TwoSurveysFoundAndMatched_KeepIdentities(ulong seed, double shift, bool stumped)
+    {
+        IdentityScore score = IdentityScore.Of(
+            new ModelledPlanting { SideMetres = 40, MarginMetres = 4 },
+            seed,
+            shift,
+            stumped
+        );
+        Assert.True(score.ShareRight >= 0.99, $"{score.ShareRight:P2} {string.Join("; ", score.Wrong)}");
+        Assert.Equal(1, score.ShareSameAfterRerun);
     }
 
     [Fact]

@@ -35,6 +35,29 @@ public sealed class PlantsStageTests(ITestOutputHelper output)
         }
     }
 
+    [Theory]
+    [Trait("Pace", "long")]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    [InlineData(4)]
+    [InlineData(5)]
+    public void Run_FiveSeeds_HoldTheGoals(ulong seed)
+    {
+        ModelledPlanting planting = new() { SideMetres = 60, RadiusMean = seed % 2 == 0 ? 0.85 : 0.66 };
+        ModelledBlock block = ModelledBlock.Make(planting, seed);
+        System.Diagnostics.Stopwatch watch = System.Diagnostics.Stopwatch.StartNew();
+        BlockPlants found = PlantsStage.Run(block.Input(true), new PlantsSettings(), null, default).Blocks[0];
+        PlantScore score = PlantScore.Of(block, found);
+        output.WriteLine(
+            $"{found.RowSpacingMetres:F2} x {found.PlantSpacingMetres:F2} m, {found.Plants.Count} of {block.Plants.Count} plants, {watch.Elapsed.TotalSeconds:F1} s\n{score}"
+        );
+        Assert.True(score.F1 >= 0.97 && score.CountErrorShare <= 0.01, score.ToString());
+        Assert.True(score.GapRecall >= 0.9 && score.GapPrecision >= 0.9, score.ToString());
+        Assert.True(Math.Abs(score.HeightBiasMetres) <= 0.05 && score.HeightRmseMetres <= 0.15, score.ToString());
+        Assert.True(Math.Abs(score.AreaBiasShare) <= 0.03 && score.AreaRSquared >= 0.9, score.ToString());
+    }
+
     [Fact]
     public void Run_OneOrThreeThreads_SameResult()
     {

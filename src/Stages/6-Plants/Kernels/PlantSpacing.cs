@@ -43,8 +43,32 @@ internal static class PlantSpacing
             return null;
         }
 
+        best = Halved(sums, best, (int)Math.Ceiling(least / step));
         double bend = sums[best - 1] - (2 * sums[best]) + sums[best + 1];
         double shift = bend < 0 ? (sums[best - 1] - sums[best + 1]) / (2 * bend) : 0;
         return (best + shift) * step;
+    }
+
+    // Twice the planting distance is as rhythmic as the distance itself, and gaps or coarse cells can make it look stronger.
+    private static int Halved(double[] sums, int best, int least)
+    {
+        for (int parts = 3; parts >= 2; parts--)
+        {
+            int centre = best / parts;
+            int reach = Math.Max(1, best / (parts * 8));
+            int top = -1;
+            for (int lag = Math.Max(2, centre - reach); lag <= centre + reach; lag++)
+            {
+                bool peak = sums[lag] >= sums[lag - 1] && sums[lag] >= sums[lag + 1];
+                top = peak && (top < 0 || sums[lag] > sums[top]) ? lag : top;
+            }
+
+            if (top >= least && sums[top] > 0.35 * sums[best])
+            {
+                return top;
+            }
+        }
+
+        return best;
     }
 }

@@ -122,12 +122,12 @@ public static class RasterOutlines
                 int number = region[(row * columns) + column];
                 if (Number(region, rows, columns, row - 1, column) != number && done.Add((column, row, 0)))
                 {
-                    Keep(Follow(region, rows, columns, number, column, row, 0, connectivity, done), number);
+                    Keep(Follow(region, rows, columns, number, column, row, 0, done), number);
                 }
 
                 if (Number(region, rows, columns, row + 1, column) != number && done.Add((column + 1, row + 1, 2)))
                 {
-                    Keep(Follow(region, rows, columns, number, column + 1, row + 1, 2, connectivity, done), number);
+                    Keep(Follow(region, rows, columns, number, column + 1, row + 1, 2, done), number);
                 }
             }
         }
@@ -151,7 +151,6 @@ public static class RasterOutlines
         int x,
         int y,
         int way,
-        Connectivity connectivity,
         HashSet<(int X, int Y, int Way)> done
     )
     {
@@ -165,11 +164,11 @@ public static class RasterOutlines
             // Cells ahead on either hand, seen along the way of travel.
             bool right = Ahead(region, rows, columns, x, y, way, rightHand: true) == number;
             bool left = Ahead(region, rows, columns, x, y, way, rightHand: false) == number;
+
+            // Where only corners meet, the ring goes on along the other cell: what lies between stays a hole of its own.
             int turn =
-                right && left ? 3
+                left ? 3
                 : right ? 0
-                : !left ? 1
-                : connectivity == Connectivity.Eight ? 3
                 : 1;
             if (turn != 0)
             {

@@ -43,7 +43,9 @@ public sealed class PlantFigures : FigureSource
         yield return new Figure("crownArea.biasShare", scores.Max(score => Math.Abs(score.AreaBiasShare)), how);
         double[] coverages =
         [
-            .. scores.SelectMany(score => new[] { score.PlaceCoverage90, score.AreaCoverage90, score.HeightCoverage90 }),
+            .. scores.SelectMany(score =>
+                new[] { score.PlaceCoverage90, score.AreaCoverage90, score.HeightCoverage90 }
+            ),
         ];
         yield return new Figure("uncertainty.leastCoverageOf90", coverages.Min(), how);
         yield return new Figure("uncertainty.largestCoverageOf90", coverages.Max(), how);
@@ -84,7 +86,8 @@ public sealed class PlantFigures : FigureSource
         PlantsResult found = PlantsStage.Run(block.Input(true), new PlantsSettings { Threads = 2 }, null, default);
         double seconds = watch.Elapsed.TotalSeconds;
         int count = found.Blocks[0].Plants.Count;
-        string how = $"{count} plants found of {block.Plants.Count}, one block, 2 threads, maps in memory (machine-dependent)";
+        string how =
+            $"{count} plants found of {block.Plants.Count}, one block, 2 threads, maps in memory (machine-dependent)";
         yield return new Figure("speed.secondsFor50000Plants", seconds * 50_000 / Math.Max(1, count), how);
 
         // Peak of the process less what the modelled maps themselves take.

@@ -63,12 +63,26 @@ internal static class PlantSpacing
                 top = peak && (top < 0 || sums[lag] > sums[top]) ? lag : top;
             }
 
-            if (top >= least && sums[top] > 0.35 * sums[best])
+            // Gaps and uneven plants lift or sink the whole curve; how far a peak stands out of its hollows does not mind.
+            if (top >= least && Prominence(sums, top) > 0.5 * Prominence(sums, best))
             {
                 return top;
             }
         }
 
         return best;
+    }
+
+    private static double Prominence(double[] sums, int peak)
+    {
+        double left = sums[peak];
+        double right = sums[peak];
+        for (int off = 1; off <= peak / 2; off++)
+        {
+            left = Math.Min(left, sums[peak - off]);
+            right = peak + off < sums.Length ? Math.Min(right, sums[peak + off]) : right;
+        }
+
+        return sums[peak] - Math.Max(left, right);
     }
 }

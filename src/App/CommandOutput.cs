@@ -21,6 +21,9 @@ public sealed class CommandOutput(TextWriter output, TextWriter error, bool json
 
     public TextWriter Error { get; } = error;
 
+    /// <summary>Whether a person watches: progress may draw over its own line.</summary>
+    public bool OnTerminal => !Json && ReferenceEquals(Error, Console.Error) && !Console.IsErrorRedirected;
+
     /// <summary>A line for a person.</summary>
     public void Line(string text) => (Json ? Error : output).WriteLine(text);
 

@@ -67,6 +67,51 @@ internal static class Messages
             ? string.Create(CultureInfo.InvariantCulture, $"{squareMetres / 4046.8564224:0.##} acres")
             : string.Create(CultureInfo.InvariantCulture, $"{squareMetres / 10_000:0.##} ha");
 
+    public static string Added(SurveyAdded added) =>
+        $"Added survey {added.Survey.Id} ({added.Files} files, camera {Path.GetFileNameWithoutExtension(added.Camera)}).";
+
+    public static string NextRun(string folder) => $"Next: make maps and findings with `hillrow run {folder}`.";
+
+    public static string NothingToRun(string folder) =>
+        $"There is no survey yet: bring a card with `hillrow survey add {folder} CARD`.";
+
+    /// <summary>"2026-03-14, placing captures"; the survey is left out for a step of the whole estate.</summary>
+    public static string Doing(Words doing, StepKey key, Language language) =>
+        key.Subject == StepKey.WholeEstate ? doing.In(language) : $"{key.Subject}, {doing.In(language)}";
+
+    public static string Ended(StepReport report, Language language)
+    {
+        string end = report.End switch
+        {
+            StepEnd.UpToDate => "up to date",
+            _ => report.End.ToString().ToLowerInvariant(),
+        };
+        string took = report.End is StepEnd.UpToDate or StepEnd.Blocked
+            ? ""
+            : string.Create(CultureInfo.InvariantCulture, $" in {report.Took.TotalSeconds:0.0} s");
+        string why = report.Reasons.Count == 0 ? "" : ": " + string.Join(" ", report.Reasons);
+        return $"{Doing(report.Doing, report.Key, language)}: {end}{took}{why}";
+    }
+
+    public static string Ran(RunSummary summary) =>
+        summary.Cancelled ? Stopped
+        : summary.Steps.All(step => step.End == StepEnd.UpToDate) ? "Everything is up to date."
+        : string.Join(
+            ", ",
+            Enum.GetValues<StepEnd>()
+                .Where(end => summary.Count(end) > 0)
+                .Select(end =>
+                    $"{summary.Count(end)} {(end == StepEnd.UpToDate ? "up to date" : end.ToString().ToLowerInvariant())}"
+                )
+        ) + ".";
+
+    public static string Report(string file) => $"The report: {file}";
+
+    public static string Left(TimeSpan left) =>
+        left.TotalMinutes >= 1.5
+            ? string.Create(CultureInfo.InvariantCulture, $"about {Math.Ceiling(left.TotalMinutes):0} min left")
+            : string.Create(CultureInfo.InvariantCulture, $"about {Math.Ceiling(left.TotalSeconds / 10) * 10:0} s left");
+
     public static string Step(StepPlan plan) =>
         plan.Need switch
         {

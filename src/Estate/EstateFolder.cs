@@ -31,6 +31,13 @@ public sealed class EstateFolder
 
     public string HandoverFolder => Path.Combine(Root, "handover");
 
+    /// <summary>The report's lasting name, or null when there is no current one.</summary>
+    public string? CurrentReport()
+    {
+        string file = Path.Combine(HandoverFolder, RunOrder.ReportFile);
+        return File.Exists(file) ? file : null;
+    }
+
     internal string HashMemoryFile => Path.Combine(Root, OwnFolder, "hashes");
 
     private string LockFile => Path.Combine(Root, OwnFolder, "lock");

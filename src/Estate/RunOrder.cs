@@ -1,16 +1,24 @@
 namespace Hillrow.Estate;
 
 /// <summary>
-/// The only place that states the order of the job's steps. A room's step is declared beside the room's carrier in
-/// Estate and listed here; an estate without surveys has nothing to do.
+/// The only place that states the order of the job's steps. A room's step is declared in Estate/Steps and listed here;
+/// an estate without surveys has nothing to do.
 /// </summary>
 public static class RunOrder
 {
+    /// <summary>The grower's page.</summary>
+    internal const string ReportFile = "report.html";
+
+    /// <summary>Documents for people that keep a stable name below handover/, by the step that makes them.</summary>
+    internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } = [];
+
     /// <summary>Every step that an estate's surveys call for now, each after those it reads from.</summary>
     public static IReadOnlyList<RunStep> Of(EstateFolder estate)
     {
         ArgumentNullException.ThrowIfNull(estate);
-        return [.. estate.Surveys().SelectMany(survey => OfSurvey(estate, survey))];
+        // A folder without survey.toml is a survey whose card was not copied to the end.
+        SurveyFolder[] surveys = [.. estate.Surveys().Where(survey => File.Exists(survey.SettingsFile))];
+        return [.. surveys.SelectMany(survey => OfSurvey(estate, survey))];
     }
 
     private static IEnumerable<RunStep> OfSurvey(EstateFolder estate, SurveyFolder survey)

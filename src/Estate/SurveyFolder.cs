@@ -9,8 +9,13 @@ public sealed record SurveyFolder(string Id, string Root)
 {
     public DateOnly Date => DateOnly.ParseExact(Id[..10], "yyyy-MM-dd");
 
-    /// <summary>Where the card's files lie, unless a link says otherwise.</summary>
-    public string Captures => Path.Combine(Root, "captures");
+    /// <summary>Holds a folder, or a link to one, for each card of the visit.</summary>
+    public string Captures => Path.Combine(Root, CapturesName);
+
+    /// <summary>What makes the folder a survey; written when its captures are whole.</summary>
+    public string SettingsFile => Path.Combine(Root, SurveyToml.FileName);
+
+    internal const string CapturesName = "captures";
 
     /// <summary>Checks a survey's id.</summary>
     /// <exception cref="InputProblemException">Not a date, or not a date and a short name.</exception>

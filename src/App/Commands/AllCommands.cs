@@ -23,6 +23,11 @@ internal static class AllCommands
             LogAddCommand.Create(speech),
             LogListCommand.Create(speech),
         };
+        yield return new Command("survey", "Keep the surveys: one dated visit each.")
+        {
+            SurveyAddCommand.Create(speech, cancellation),
+        };
+        yield return RunCommand.Create(speech, cancellation);
         yield return StatusCommand.Create(speech, cancellation);
         yield return WhyCommand.Create(speech);
         yield return RehearseCommand.Create(speech, cancellation);

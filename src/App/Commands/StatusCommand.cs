@@ -17,7 +17,7 @@ internal static class StatusCommand
         {
             EstateFolder estate = EstateFolder.Open(parsed.GetRequiredValue(folder));
             IReadOnlyList<Block> blocks = new BlockBook(estate).Blocks();
-            RunEngine engine = new(estate, ProgramIdentity.Current(), threads: 1, new SilentProgress());
+            RunEngine engine = EstateRun.Engine(estate, new SilentProgress());
             IReadOnlyList<StepPlan> steps = engine.Plan(RunOrder.Of(estate), cancellation);
             StepWarning[] warnings = [.. engine.Records().SelectMany(record => record.Warnings)];
             double area = blocks.Sum(block => block.AreaSquareMetres);

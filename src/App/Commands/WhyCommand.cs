@@ -27,7 +27,7 @@ internal static class WhyCommand
         {
             string asked = parsed.GetRequiredValue(output);
             EstateFolder estate = EstateFolder.Open(parsed.GetValue(folder) ?? FindEstate(asked));
-            RunEngine engine = new(estate, ProgramIdentity.Current(), threads: 1, new SilentProgress());
+            RunEngine engine = EstateRun.Engine(estate, new SilentProgress());
             IReadOnlyList<StepRecord> records = engine.Why(asked);
             if (records.Count == 0)
             {

@@ -84,6 +84,7 @@ public sealed class RunEngine(
             }
 
             RunSweep.Sweep(estate, order, connection);
+            StableNames.Refresh(estate, connection);
             return new RunSummary(reports, Cancelled: false);
         }
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested)

@@ -66,7 +66,14 @@ internal static class RunSweep
         string folder = Path.Combine(estate.Root, parent);
         if (Directory.Exists(folder))
         {
-            places.UnionWith(Directory.GetDirectories(folder).Select(child => $"{parent}/{Path.GetFileName(child)}"));
+            // The card's own folders may be named in any way: nothing of the captures is ever swept.
+            places.UnionWith(
+                Directory
+                    .GetDirectories(folder)
+                    .Select(child => Path.GetFileName(child))
+                    .Where(name => name != SurveyFolder.CapturesName)
+                    .Select(name => $"{parent}/{name}")
+            );
         }
     }
 

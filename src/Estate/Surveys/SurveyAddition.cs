@@ -1,0 +1,152 @@
+using System.Globalization;
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+
+namespace Hillrow.Estate;
+
+/// <summary>Brings a card, or the parts of one that was split, into the estate as a survey.</summary>
+public static class SurveyAddition
+{
+    /// <summary>Files tried for a date before giving up; a damaged or foreign file or two may stand first.</summary>
+    private const int FilesTriedForDate = 50;
+
+    /// <summary>Two cards with this many files alike and in place are one card.</summary>
+    private const int FilesComparedByContent = 8;
+
+    private static readonly string[] PictureEndings = [".tif", ".tiff", ".jpg", ".jpeg"];
+
+    /// <summary>Copies cards (or links to them) into a survey's folder; the survey is there only when all is.</summary>
+    /// <param name="estate">The estate.</param>
+    /// <param name="cards">Folders of one visit.</param>
+    /// <param name="wishes">What the person said of the survey.</param>
+    /// <param name="progress">Share copied.</param>
+    /// <param name="cancellation">Leaves nothing behind but a folder that the next attempt clears.</param>
+    /// <exception cref="InputProblemException">A card cannot be used, is in the estate already, or the day is unknown.</exception>
+    public static SurveyAdded Add(
+        EstateFolder estate,
+        IReadOnlyList<string> cards,
+        SurveyWishes wishes,
+        IProgress<double>? progress = null,
+        CancellationToken cancellation = default
+    )
+    {
+        string[] folders = [.. cards.Select(card => Path.TrimEndingDirectorySeparator(Path.GetFullPath(card)))];
+        List<string> told = [];
+        List<CardListing> listings = [];
+        foreach (string folder in folders.Distinct(StringComparer.Ordinal))
+        {
+            CardListing listing = CardListing.Of(folder, PictureEndings);
+            if (listings.Exists(other => other.SameAs(listing, FilesComparedByContent)))
+            {
+                told.Add($"{folder} is the same card as another one given; it is taken once.");
+            }
+            else
+            {
+                listings.Add(listing);
+            }
+        }
+
+        RefuseTakenCards(estate, listings);
+        string camera = CameraChoice.Settle(estate, wishes.Camera);
+        DateOnly day = wishes.Day ?? DayOf(listings, Path.Combine(estate.Root, camera), estate.ReferenceSystem);
+        string id = string.Create(CultureInfo.InvariantCulture, $"{day:yyyy-MM-dd}");
+        id = wishes.Name is null ? id : SurveyFolder.Checked($"{id}-{wishes.Name}");
+        if (estate.Surveys().Any(survey => survey.Id == id && File.Exists(survey.SettingsFile)))
+        {
+            throw new InputProblemException(
+                $"survey {id}",
+                "is in the estate already.",
+                "Give this one a short name of its own with --name."
+            );
+        }
+
+        SurveyFolder added = estate.AddSurvey(id);
+        CardCopies.Bring(listings, added, wishes.Link, progress, cancellation);
+        // Written last: it makes the folder a survey that runs take up.
+        DurableFiles.WriteAllText(added.SettingsFile, SurveyToml.Write(new SurveySettings(camera)));
+        return new SurveyAdded(added, camera, listings.Sum(listing => listing.Files.Count), told);
+    }
+
+    private static void RefuseTakenCards(EstateFolder estate, List<CardListing> listings)
+    {
+        foreach (SurveyFolder survey in estate.Surveys().Where(survey => File.Exists(survey.SettingsFile)))
+        {
+            if (!Directory.Exists(survey.Captures))
+            {
+                continue;
+            }
+
+            foreach (string folder in Directory.GetDirectories(survey.Captures))
+            {
+                CardListing there = CardListing.Of(folder, PictureEndings);
+                if (listings.Find(listing => listing.SameAs(there, FilesComparedByContent)) is { } twice)
+                {
+                    throw new InputProblemException(
+                        twice.Folder,
+                        $"is in the estate already, as survey {survey.Id}.",
+                        "Nothing is to be done; to have it twice, remove that survey's folder first."
+                    );
+                }
+            }
+        }
+    }
+
+    /// <summary>
+    /// The day at the estate: the recorded time is UTC or the camera's own clock; a flight by daylight has the same
+    /// date in solar time, which is UTC + longitude / 15°.
+    /// </summary>
+    private static DateOnly DayOf(List<CardListing> listings, string cameraFile, ReferenceSystem zone)
+    {
+        CameraProfile profile = CameraProfile.Load(cameraFile);
+        TimeSpan solar = TimeSpan.FromHours(SolarHours(zone));
+        foreach (CardFile file in listings.SelectMany(listing => listing.Files).Take(FilesTriedForDate))
+        {
+            try
+            {
+                FrameMetadata metadata = profile.Metadata.Evaluate(PropertyBag.Read(file.Path), file.Path);
+                if (metadata.Time?.TimeUtc is { } moment)
+                {
+                    return DateOnly.FromDateTime(moment.UtcDateTime + solar);
+                }
+
+                if (metadata.Time is { } clock)
+                {
+                    return DateOnly.FromDateTime(clock.Clock);
+                }
+            }
+            catch (InputProblemException)
+            {
+                // Intake tells of damaged files; here any whole one will do.
+            }
+        }
+
+        throw new InputProblemException(
+            listings[0].Folder,
+            $"none of the first {FilesTriedForDate} files tells its time by the camera profile {Path.GetFileName(cameraFile)}.",
+            "Give the day with --date YYYY-MM-DD, and check that the profile is this camera's."
+        );
+    }
+
+    private static double SolarHours(ReferenceSystem zone) =>
+        // The zone's middle is at most 3° (12 minutes) from the estate's own meridian.
+        zone.ToWgs84(500_000, 0).Longitude.Degrees / 15;
+}
+
+/// <summary>What a person says of a survey that is added.</summary>
+/// <param name="Day">Null: as the captures tell.</param>
+/// <param name="Name">Short name when a day has several; lower-case letters, digits, hyphens.</param>
+/// <param name="Camera">Profile file, or name in the estate's cameras folder; null when the estate has just one.</param>
+/// <param name="Link">Leave the files on the card and link to them.</param>
+public sealed record SurveyWishes(
+    DateOnly? Day = null,
+    string? Name = null,
+    string? Camera = null,
+    bool Link = false
+);
+
+/// <param name="Survey">Its folder.</param>
+/// <param name="Camera">Profile, relative to the estate.</param>
+/// <param name="Files">Picture files taken.</param>
+/// <param name="Told">What a person should know.</param>
+public sealed record SurveyAdded(SurveyFolder Survey, string Camera, int Files, IReadOnlyList<string> Told);

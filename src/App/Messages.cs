@@ -110,7 +110,10 @@ internal static class Messages
     public static string Left(TimeSpan left) =>
         left.TotalMinutes >= 1.5
             ? string.Create(CultureInfo.InvariantCulture, $"about {Math.Ceiling(left.TotalMinutes):0} min left")
-            : string.Create(CultureInfo.InvariantCulture, $"about {Math.Ceiling(left.TotalSeconds / 10) * 10:0} s left");
+            : string.Create(
+                CultureInfo.InvariantCulture,
+                $"about {Math.Ceiling(left.TotalSeconds / 10) * 10:0} s left"
+            );
 
     public static string Step(StepPlan plan) =>
         plan.Need switch

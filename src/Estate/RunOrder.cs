@@ -13,17 +13,24 @@ public static class RunOrder
     internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } = [];
 
     /// <summary>Every step that an estate's surveys call for now, each after those it reads from.</summary>
+    /// <exception cref="Hillrow.Numerics.InputProblemException">A survey's settings cannot be read.</exception>
     public static IReadOnlyList<RunStep> Of(EstateFolder estate)
     {
         ArgumentNullException.ThrowIfNull(estate);
         // A folder without survey.toml is a survey whose card was not copied to the end.
-        SurveyFolder[] surveys = [.. estate.Surveys().Where(survey => File.Exists(survey.SettingsFile))];
-        return [.. surveys.SelectMany(survey => OfSurvey(estate, survey))];
+        SurveySubject[] surveys =
+        [
+            .. estate
+                .Surveys()
+                .Where(survey => File.Exists(survey.SettingsFile))
+                .Select(survey => SurveySubject.Of(estate, survey)),
+        ];
+        return [.. surveys.SelectMany(OfSurvey)];
     }
 
-    private static IEnumerable<RunStep> OfSurvey(EstateFolder estate, SurveyFolder survey)
+    private static IEnumerable<RunStep> OfSurvey(SurveySubject survey)
     {
-        _ = (estate, survey);
-        return [];
+        yield return IntakeStep.Of(survey);
+        yield return ReconstructionStep.Of(survey);
     }
 }

@@ -14,7 +14,11 @@ internal static class SurveyAddCommand
             Description = "Folder with the card's pictures; several when one visit is spread over cards or folders.",
             Arity = ArgumentArity.OneOrMore,
         };
-        Option<string?> date = Given.Text("--date", "Day of the visit; told by the captures if not said.", "YYYY-MM-DD");
+        Option<string?> date = Given.Text(
+            "--date",
+            "Day of the visit; told by the captures if not said.",
+            "YYYY-MM-DD"
+        );
         Option<string?> name = Given.Text("--name", "Short name when a day has several surveys.", "WORD");
         Option<string?> camera = Given.Text(
             "--camera",

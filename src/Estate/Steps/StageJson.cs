@@ -20,7 +20,7 @@ internal static class StageJson
         Converters =
         {
             new JsonStringEnumConverter(JsonNamingPolicy.CamelCase),
-            new AngleJson(),
+            new GridPolygonJson(),
             new LensJson(),
             new LocalFrameJson(),
         },
@@ -51,14 +51,4 @@ internal static class StageJson
             );
         }
     }
-}
-
-/// <summary>An angle as radians, which is what it holds.</summary>
-internal sealed class AngleJson : JsonConverter<Angle>
-{
-    public override Angle Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) =>
-        Angle.FromRadians(reader.GetDouble());
-
-    public override void Write(Utf8JsonWriter writer, Angle value, JsonSerializerOptions options) =>
-        writer.WriteNumberValue(value.Radians);
 }

@@ -138,12 +138,7 @@ public static class SurveyAddition
 /// <param name="Name">Short name when a day has several; lower-case letters, digits, hyphens.</param>
 /// <param name="Camera">Profile file, or name in the estate's cameras folder; null when the estate has just one.</param>
 /// <param name="Link">Leave the files on the card and link to them.</param>
-public sealed record SurveyWishes(
-    DateOnly? Day = null,
-    string? Name = null,
-    string? Camera = null,
-    bool Link = false
-);
+public sealed record SurveyWishes(DateOnly? Day = null, string? Name = null, string? Camera = null, bool Link = false);
 
 /// <param name="Survey">Its folder.</param>
 /// <param name="Camera">Profile, relative to the estate.</param>

@@ -81,7 +81,7 @@ public sealed class StageJsonTests : IDisposable
     {
         string file = Path.Combine(folder, "damaged.json");
         File.WriteAllText(file, text);
-        InputProblemException problem = Assert.Throws<InputProblemException>(object () =>
+        InputProblemException problem = Assert.Throws<InputProblemException>(object? () =>
             StageJson.Read<SurveyGeometry>(file)
         );
         Assert.Equal(file, problem.Where);

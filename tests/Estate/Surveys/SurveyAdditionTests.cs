@@ -11,7 +11,10 @@ public sealed class SurveyAdditionTests : IDisposable
 
     public SurveyAdditionTests()
     {
-        File.WriteAllText(Path.Combine(scratch.Estate.CamerasFolder, "own.toml"), "name = \"not read when a day is given\"");
+        File.WriteAllText(
+            Path.Combine(scratch.Estate.CamerasFolder, "own.toml"),
+            "name = \"not read when a day is given\""
+        );
     }
 
     public void Dispose() => scratch.Dispose();
@@ -95,7 +98,10 @@ public sealed class SurveyAdditionTests : IDisposable
         File.WriteAllText(Path.Combine(torn.Captures, "card-7", "half.tif"), "ha");
         Assert.Empty(RunOrder.Of(scratch.Estate));
         SurveyAdded added = SurveyAddition.Add(scratch.Estate, [Card("one", ("0001.tif", "1"))], OnTheFourteenth);
-        Assert.Equal(["card-1"], Directory.GetDirectories(added.Survey.Captures).Select(path => Path.GetFileName(path)));
+        Assert.Equal(
+            ["card-1"],
+            Directory.GetDirectories(added.Survey.Captures).Select(path => Path.GetFileName(path))
+        );
     }
 
     [Fact]
@@ -104,13 +110,7 @@ public sealed class SurveyAdditionTests : IDisposable
         using CancellationTokenSource stop = new();
         stop.Cancel();
         Assert.ThrowsAny<OperationCanceledException>(() =>
-            SurveyAddition.Add(
-                scratch.Estate,
-                [Card("one", ("0001.tif", "1"))],
-                OnTheFourteenth,
-                null,
-                stop.Token
-            )
+            SurveyAddition.Add(scratch.Estate, [Card("one", ("0001.tif", "1"))], OnTheFourteenth, null, stop.Token)
         );
         Assert.Empty(RunOrder.Of(scratch.Estate));
         Assert.DoesNotContain(scratch.Estate.Surveys(), survey => File.Exists(survey.SettingsFile));

@@ -1,0 +1,142 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Intake;
+using Hillrow.Numerics;
+using Hillrow.Reconstruction;
+using Hillrow.Sight;
+
+namespace Hillrow.Estate;
+
+/// <summary>
+/// Captures → poses, lenses, and the surface with the ground below it. Out: geometry.json, surface.tif, ground.tif,
+/// canopy.tif, confidence.tif, ground-seen.tif.
+/// </summary>
+internal static class ReconstructionStep
+{
+    public const string Name = "reconstruction";
+    private const string GeometryName = "geometry.json";
+    private const string SurfaceName = "surface.tif";
+    private const string GroundName = "ground.tif";
+    private const string CanopyName = "canopy.tif";
+    private const string ConfidenceName = "confidence.tif";
+    private const string GroundSeenName = "ground-seen.tif";
+    private const string TerrainInput = "terrain";
+
+    /// <summary>Share of the step's time until the surfaces are written.</summary>
+    private const double ShareOfStage = 0.97;
+
+    private static readonly Words Doing = new(
+        "placing captures and shaping the ground",
+        "ubicando las capturas y modelando el terreno",
+        "posicionando as capturas e modelando o terreno"
+    );
+
+    public static RunStep Of(SurveySubject subject)
+    {
+        ReconstructionSettings settings = new();
+        return new RunStep(
+            subject.Key(Name),
+            Doing,
+            "Features matched between captures, poses and lens by least squares over all ties, bands tied to the reference band; heights by matching along rays, ground below the canopy from its lowest points",
+            "Triggs et al. 2000, doi 10.1007/3-540-44480-7_21; Hirschmüller 2008, doi 10.1109/TPAMI.2007.1166",
+            [
+                subject.OutputOf(IntakeStep.Name),
+                subject.Card,
+                subject.Camera,
+                StepInput.Folder(TerrainInput, subject.Estate.TerrainFolder),
+            ],
+            StepSettings.TextOf(settings with { Threads = 1 }),
+            context => Work(context, settings)
+        )
+        {
+            Weight = 70,
+        };
+    }
+
+    public static StoredGeometry Geometry(StepContext context) =>
+        StageJson.Read<StoredGeometry>(Path.Combine(context.PathOf(Name), GeometryName));
+
+    public static string SurfaceFile(StepContext context) => Path.Combine(context.PathOf(Name), SurfaceName);
+
+    public static string GroundFile(StepContext context) => Path.Combine(context.PathOf(Name), GroundName);
+
+    private static StepResult Work(StepContext context, ReconstructionSettings settings)
+    {
+        IReadOnlyList<Capture> captures = IntakeStep.Read(context).OfRole(CaptureRole.Survey);
+        ReconstructionResult result = ReconstructionStage.Run(
+            new ReconstructionInput(
+                captures,
+                SurveySubject.Profile(context),
+                StageWork.TerrainAround(captures, context.PathOf(TerrainInput)),
+                FrameReaders.FromFolder(SurveySubject.CardFolder(context)),
+                context.Estate.ReferenceSystem
+            ),
+            settings with
+            {
+                Threads = context.Threads,
+            },
+            context.Progress(0, ShareOfStage),
+            context.Cancellation
+        );
+        if (result.Outcome.Usable)
+        {
+            Write(context, result);
+        }
+
+        return new StepResult(result.Outcome) { Warnings = [.. Unplaced(result)], Figures = [.. FiguresOf(result)] };
+    }
+
+    private static void Write(StepContext context, ReconstructionResult result)
+    {
+        StageJson.Write(
+            context.NewFile(GeometryName),
+            new StoredGeometry(result.Figures.GroundSampleMetres, result.Geometry!)
+        );
+        Cog.Write(context.NewFile(SurfaceName), result.Surface!, null, context.Threads);
+        Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads);
+        Cog.Write(context.NewFile(CanopyName), result.CanopyHeight!, null, context.Threads);
+        context.Report(ShareOfStage + ((1 - ShareOfStage) / 2));
+        Cog.Write(context.NewFile(ConfidenceName), result.Confidence!, null, context.Threads);
+        Cog.Write(context.NewFile(GroundSeenName), result.GroundSeen!, null, context.Threads);
+    }
+
+    private static IEnumerable<StepWarning> Unplaced(ReconstructionResult result) =>
+        (result.Geometry?.Captures ?? [])
+            .Where(capture => !capture.Placed)
+            .Select(capture => new StepWarning(
+                "capture-not-placed",
+                capture.CaptureId,
+                capture.Reason,
+                "It is left out of the map; fly with more overlap there."
+            ));
+
+    private static IEnumerable<StepFigure> FiguresOf(ReconstructionResult result)
+    {
+        ReconstructionFigures figures = result.Figures;
+        yield return new StepFigure("captures", figures.Captures);
+        yield return new StepFigure("capturesPlaced", figures.CapturesPlaced);
+        yield return new StepFigure("pairs", figures.Pairs);
+        yield return new StepFigure("ties", figures.Ties);
+        yield return new StepFigure("tiePoints", figures.TiePoints);
+        yield return new StepFigure("sights", figures.Sights);
+        yield return new StepFigure("sightsKeptShare", figures.SightsKeptShare);
+        yield return new StepFigure("reprojectionBeforePixels", figures.ReprojectionBeforePixels);
+        yield return new StepFigure("reprojectionAfterPixels", figures.ReprojectionAfterPixels);
+        yield return new StepFigure("positionResidualEastMetres", figures.PositionResidualMetres.X);
+        yield return new StepFigure("positionResidualNorthMetres", figures.PositionResidualMetres.Y);
+        yield return new StepFigure("positionResidualUpMetres", figures.PositionResidualMetres.Z);
+        yield return new StepFigure("focalRatio", figures.FocalRatio);
+        yield return new StepFigure("groundSampleMetres", figures.GroundSampleMetres);
+        yield return new StepFigure("surfaceMeasuredShare", figures.SurfaceMeasuredShare);
+        foreach ((string band, RigFigure rig) in figures.Rig.OrderBy(entry => entry.Key, StringComparer.Ordinal))
+        {
+            yield return new StepFigure($"rigTies.{band}", rig.Ties);
+            yield return new StepFigure($"rigRmsPixels.{band}", rig.RmsPixels);
+        }
+    }
+}
+
+/// <summary>A survey's geometry as it is kept.</summary>
+/// <param name="GroundSampleMetres">Distance of neighbouring pixels on the ground, middle of the captures.</param>
+/// <param name="Geometry">Poses, lenses, mounts.</param>
+internal sealed record StoredGeometry(double GroundSampleMetres, SurveyGeometry Geometry);

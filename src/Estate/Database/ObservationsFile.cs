@@ -17,6 +17,14 @@ public sealed record ObservationColumn(string Name, string Unit, string Descript
 /// <param name="Values">One for each column; NaN where it could not be measured.</param>
 public sealed record PlantObservation(long Plant, GridPoint Place, IReadOnlyList<double> Values);
 
+/// <summary>A planted line of a block.</summary>
+public sealed record RowLine(string Block, int Row, IReadOnlyList<GridPoint> Line, double LengthMetres);
+
+/// <summary>A position of a row where no plant was seen.</summary>
+/// <param name="Hidden">True: it could not be seen, a plant may stand there. False: a gap.</param>
+/// <param name="Reason">Why it is hidden; empty for a gap.</param>
+public sealed record EmptyPlace(string Block, int Row, int PlaceInRow, GridPoint Place, bool Hidden, string Reason);
+
 /// <summary>
 /// Writes and reads a survey's observations.gpkg: one file per survey, keyed by plant number, never changed afterwards.
 /// Equal observations give equal bytes.
@@ -30,13 +38,17 @@ public static class ObservationsFile
     /// <param name="day">Day of the survey; stands for the file's date, so that the same data give the same file.</param>
     /// <param name="columns">What was measured.</param>
     /// <param name="observations">One for each plant, in any order.</param>
+    /// <param name="rows">Planted lines.</param>
+    /// <param name="empty">Gaps and hidden positions.</param>
     /// <exception cref="ArgumentException">A column's name is no plain word, or a row does not fit the columns.</exception>
     public static void Write(
         string path,
         ReferenceSystem referenceSystem,
         DateOnly day,
         IReadOnlyList<ObservationColumn> columns,
-        IEnumerable<PlantObservation> observations
+        IEnumerable<PlantObservation> observations,
+        IReadOnlyList<RowLine>? rows = null,
+        IReadOnlyList<EmptyPlace>? empty = null
     )
     {
         foreach (ObservationColumn column in columns)
@@ -86,6 +98,8 @@ public static class ObservationsFile
 
                 Insert(connection, referenceSystem.EpsgCode, columns, observations.OrderBy(one => one.Plant));
                 GeoPackageSchema.Touch(connection, "observations", moment);
+                AddRows(connection, referenceSystem.EpsgCode, rows ?? [], moment);
+                AddEmpty(connection, referenceSystem.EpsgCode, empty ?? [], moment);
                 return true;
             }
         );
@@ -119,11 +133,91 @@ public static class ObservationsFile
         return (columns, rows);
     }
 
+    private static void AddRows(
+        SqliteConnection connection,
+        int srsId,
+        IReadOnlyList<RowLine> rows,
+        DateTimeOffset moment
+    )
+    {
+        GeoPackageSchema.AddLayer(
+            connection,
+            "rows",
+            "block TEXT NOT NULL, row_number INTEGER NOT NULL, length_metres DOUBLE",
+            "LINESTRING",
+            srsId,
+            "planted lines",
+            moment
+        );
+        foreach (RowLine row in rows.Where(row => row.Line.Count >= 2))
+        {
+            GeoPackageConnection.Execute(
+                connection,
+                "INSERT INTO rows (geom, block, row_number, length_metres) VALUES ($geom, $block, $row, $length)",
+                (
+                    "$geom",
+                    GeometryBlob.Write(
+                        new LineString([
+                            .. row.Line.Select(point => new Coordinate(point.EastingMetres, point.NorthingMetres)),
+                        ]),
+                        srsId
+                    )
+                ),
+                ("$block", row.Block),
+                ("$row", row.Row),
+                ("$length", row.LengthMetres)
+            );
+        }
+
+        GeoPackageSchema.Touch(connection, "rows", moment);
+    }
+
+    private static void AddEmpty(
+        SqliteConnection connection,
+        int srsId,
+        IReadOnlyList<EmptyPlace> empty,
+        DateTimeOffset moment
+    )
+    {
+        GeoPackageSchema.AddLayer(
+            connection,
+            "gaps",
+            """
+            block TEXT NOT NULL, row_number INTEGER NOT NULL, place_in_row INTEGER NOT NULL, hidden BOOLEAN NOT NULL,
+            reason TEXT NOT NULL
+            """,
+            "POINT",
+            srsId,
+            "positions of a row where no plant was seen: gaps, or hidden from view",
+            moment
+        );
+        foreach (EmptyPlace place in empty)
+        {
+            GeoPackageConnection.Execute(
+                connection,
+                """
+                INSERT INTO gaps (geom, block, row_number, place_in_row, hidden, reason)
+                VALUES ($geom, $block, $row, $place, $hidden, $reason)
+                """,
+                ("$geom", GeometryBlob.Write(new Point(place.Place.EastingMetres, place.Place.NorthingMetres), srsId)),
+                ("$block", place.Block),
+                ("$row", place.Row),
+                ("$place", place.PlaceInRow),
+                ("$hidden", place.Hidden ? 1 : 0),
+                ("$reason", place.Reason)
+            );
+        }
+
+        GeoPackageSchema.Touch(connection, "gaps", moment);
+    }
+
     private static void Insert(
         SqliteConnection connection,
         int srsId,
         IReadOnlyList<ObservationColumn> columns,
-        IEnumerable<PlantObservation> observations
+        IEnumerable<PlantObservation> observations,
+        IReadOnlyList<RowLine>? rows = null,
+        IReadOnlyList<EmptyPlace>? empty = null
     )
     {
         using SqliteCommand command = connection.CreateCommand();

@@ -10,7 +10,7 @@ internal static class SchemaVersions
 {
     /// <summary>Entry n brings a file from version n to n + 1.</summary>
     public static IReadOnlyList<Action<SqliteConnection, ReferenceSystem>> All { get; } =
-    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables];
+    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables, KeysOfFindings];
 
     private static void WhatPeopleEnter(SqliteConnection connection, ReferenceSystem system)
     {
@@ -152,6 +152,17 @@ internal static class SchemaVersions
             GeoPackageConnection.Execute(connection, $"CREATE INDEX {table}_by_step ON {table} (step, subject)");
         }
 
+        _ = system;
+    }
+
+    /// <summary>A report's number carries its finding's key, so that anybody can look it up here.</summary>
+    private static void KeysOfFindings(SqliteConnection connection, ReferenceSystem system)
+    {
+        GeoPackageConnection.Execute(connection, "ALTER TABLE findings ADD COLUMN key TEXT NOT NULL DEFAULT ''");
+        GeoPackageConnection.Execute(
+            connection,
+            "CREATE UNIQUE INDEX findings_by_key ON findings (key) WHERE key <> ''"
+        );
         _ = system;
     }
 }

@@ -9,8 +9,8 @@ internal static class EstateRun
     {
         Language language = estate.Settings.Language;
         return speech.OnTerminal
-            ? TerminalProgress.During(speech.Error, language, progress => Run(estate, progress, cancellation))
-            : Run(estate, new PlainProgress(speech.Error, language, TimeProvider.System), cancellation);
+            ? RunBar.During(speech.Error, language, progress => Run(estate, progress, cancellation))
+            : Run(estate, new RunLines(speech.Error, language, TimeProvider.System), cancellation);
     }
 
     public static RunEngine Engine(EstateFolder estate, IRunProgress progress)

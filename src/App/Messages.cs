@@ -105,6 +105,8 @@ internal static class Messages
                 )
         ) + ".";
 
+    public static string DemoEstate(string folder) => $"The estate: {folder}";
+
     public static string Report(string file) => $"The report: {file}";
 
     public static string Left(TimeSpan left) =>

@@ -7,6 +7,7 @@ internal static class AllCommands
 {
     public static IEnumerable<Command> Create(CommandOutput speech, CancellationToken cancellation)
     {
+        yield return DemoCommand.Create(speech, cancellation);
         yield return NewCommand.Create(speech);
         yield return new Command("block", "Keep the block book: what grows where, since when.")
         {

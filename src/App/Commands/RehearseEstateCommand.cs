@@ -104,7 +104,8 @@ internal static class RehearseEstateCommand
         };
     }
 
-    private static EstateFolder Make(string root, RehearsedEstate model)
+    /// <summary>The estate folder as a grower would have brought it together.</summary>
+    internal static EstateFolder Make(string root, RehearsedEstate model)
     {
         EstateFolder estate = EstateFolder.Create(
             root,

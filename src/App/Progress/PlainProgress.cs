@@ -1,36 +1,38 @@
-using Hillrow.Estate;
+using System.Diagnostics;
+using System.Globalization;
+using Hillrow.Numerics;
 
 namespace Hillrow.App;
 
-/// <summary>Progress as plain lines: one when a step begins, one when it has ended, and a sign of life in between.</summary>
-internal sealed class PlainProgress(TextWriter writer, Language language, TimeProvider time) : IRunProgress
+/// <summary>Tells progress as plain lines on standard error, at most one every few seconds.</summary>
+internal sealed class PlainProgress(CommandOutput speech) : IProgress<WorkProgress>
 {
-    private static readonly TimeSpan SignOfLife = TimeSpan.FromSeconds(20);
+    private static readonly TimeSpan Pause = TimeSpan.FromSeconds(5);
+    private readonly Stopwatch watch = Stopwatch.StartNew();
+    private readonly Lock gate = new();
+    private TimeSpan lastTold = TimeSpan.MinValue;
+    private string lastWhat = "";
 
-    private StepKey? begun;
-    private long lastLine = time.GetTimestamp();
-
-    public void Advanced(RunMoment moment)
+    public void Report(WorkProgress value)
     {
-        bool begins = begun != moment.Key;
-        if (begins || time.GetElapsedTime(lastLine) > SignOfLife)
+        lock (gate)
         {
-            begun = moment.Key;
-            lastLine = time.GetTimestamp();
-            string share = begins ? "" : FormattableString.Invariant($", {moment.ShareOfStep * 100:0} %");
-            string left = moment.Left is { } rest ? $", {Messages.Left(rest)}" : "";
-            writer.WriteLine(
-                $"{moment.Number}/{moment.Count} {Messages.Doing(moment.Doing, moment.Key, language)}{share}{left}"
+            TimeSpan now = watch.Elapsed;
+            if (value.What == lastWhat && now - lastTold < Pause)
+            {
+                return;
+            }
+
+            (lastTold, lastWhat) = (now, value.What);
+            string left = value.ShareDone is > 0.02 and < 1
+                ? string.Create(
+                    CultureInfo.InvariantCulture,
+                    $", about {now.TotalSeconds * (1 - value.ShareDone) / value.ShareDone:0} s left"
+                )
+                : "";
+            speech.Error.WriteLine(
+                string.Create(CultureInfo.InvariantCulture, $"{value.What} ({100 * value.ShareDone:0} %{left})")
             );
-        }
-    }
-
-    public void Ended(StepReport report)
-    {
-        lastLine = time.GetTimestamp();
-        if (report.End != StepEnd.UpToDate)
-        {
-            writer.WriteLine("  " + Messages.Ended(report, language));
         }
     }
 }

@@ -5,14 +5,14 @@ using Spectre.Console.Rendering;
 namespace Hillrow.App;
 
 /// <summary>Progress on a terminal: a line for each ended step, and a bar for the whole run with the time left.</summary>
-internal sealed class TerminalProgress : IRunProgress
+internal sealed class RunBar : IRunProgress
 {
     private readonly IAnsiConsole console;
     private readonly ProgressTask task;
     private readonly Language language;
     private readonly LeftColumn left;
 
-    private TerminalProgress(IAnsiConsole console, ProgressTask task, LeftColumn left, Language language)
+    private RunBar(IAnsiConsole console, ProgressTask task, LeftColumn left, Language language)
     {
         this.console = console;
         this.task = task;
@@ -37,7 +37,7 @@ internal sealed class TerminalProgress : IRunProgress
             .Start(context =>
             {
                 ProgressTask whole = context.AddTask(" ", maxValue: 1);
-                return work(new TerminalProgress(terminal, whole, rest, language));
+                return work(new RunBar(terminal, whole, rest, language));
             });
     }
 

@@ -53,10 +53,13 @@ internal static class ReconstructionStep
         };
     }
 
-    public static StoredGeometry Geometry(StepContext context) =>
-        StageJson.Read<StoredGeometry>(Path.Combine(context.PathOf(Name), GeometryName));
+    public static StoredGeometry Geometry(StepContext context, string input = Name) =>
+        StageJson.Read<StoredGeometry>(Path.Combine(context.PathOf(input), GeometryName));
 
     public static string SurfaceFile(StepContext context) => Path.Combine(context.PathOf(Name), SurfaceName);
+
+    public static string CanopyFile(StepContext context, string input) =>
+        Path.Combine(context.PathOf(input), CanopyName);
 
     public static string GroundFile(StepContext context) => Path.Combine(context.PathOf(Name), GroundName);
 
@@ -90,7 +93,12 @@ internal static class ReconstructionStep
     {
         StageJson.Write(
             context.NewFile(GeometryName),
-            new StoredGeometry(result.Figures.GroundSampleMetres, result.Geometry!)
+            new StoredGeometry(
+                result.Figures.GroundSampleMetres,
+                result.Figures.ReprojectionAfterPixels,
+                result.Figures.Rig.Count == 0 ? double.NaN : result.Figures.Rig.Values.Max(rig => rig.RmsPixels),
+                result.Geometry!
+            )
         );
         Cog.Write(context.NewFile(SurfaceName), result.Surface!, null, context.Threads);
         Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads);
@@ -138,5 +146,12 @@ internal static class ReconstructionStep
 
 /// <summary>A survey's geometry as it is kept.</summary>
 /// <param name="GroundSampleMetres">Distance of neighbouring pixels on the ground, middle of the captures.</param>
+/// <param name="ReprojectionPixels">Root mean square distance between sight and projected point after adjustment.</param>
+/// <param name="BandShiftPixels">Root mean square miss of a band-to-band tie, the worst band; NaN with one band.</param>
 /// <param name="Geometry">Poses, lenses, mounts.</param>
-internal sealed record StoredGeometry(double GroundSampleMetres, SurveyGeometry Geometry);
+internal sealed record StoredGeometry(
+    double GroundSampleMetres,
+    double ReprojectionPixels,
+    double BandShiftPixels,
+    SurveyGeometry Geometry
+);

@@ -10,7 +10,7 @@ public static class RunOrder
     internal const string ReportFile = "report.html";
 
     /// <summary>Documents for people that keep a stable name below handover/, by the step that makes them.</summary>
-    internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } = [];
+    internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } = [(ReportStep.Key, ReportFile)];
 
     /// <summary>Every step that an estate's surveys call for now, each after those it reads from.</summary>
     /// <exception cref="Hillrow.Numerics.InputProblemException">A survey's settings cannot be read.</exception>
@@ -25,12 +25,27 @@ public static class RunOrder
                 .Where(survey => File.Exists(survey.SettingsFile))
                 .Select(survey => SurveySubject.Of(estate, survey)),
         ];
-        return [.. surveys.SelectMany(OfSurvey)];
+        if (surveys.Length == 0)
+        {
+            return [];
+        }
+
+        RunStep[] apart = [.. surveys.SelectMany(OfSurvey)];
+        RunStep[] together =
+        [
+            LedgerStep.Of(surveys),
+            .. surveys.Select(ObservationsStep.Of),
+            FindingsStep.Of(surveys),
+        ];
+        return [.. apart, .. together, ReportStep.Of(estate, surveys, [.. apart, .. together])];
     }
 
     private static IEnumerable<RunStep> OfSurvey(SurveySubject survey)
     {
         yield return IntakeStep.Of(survey);
+        yield return RadiometryStep.Of(survey);
         yield return ReconstructionStep.Of(survey);
+        yield return MappingStep.Of(survey);
+        yield return PlantsStep.Of(survey);
     }
 }

@@ -119,8 +119,11 @@ public sealed class CommandLineTests : IDisposable
                 ["block"],
                 ["block", "import"],
                 ["log", "add"],
+                ["survey", "add"],
+                ["run"],
                 ["status"],
                 ["why"],
+                ["demo"],
             }
         )
         {
@@ -128,6 +131,52 @@ public sealed class CommandLineTests : IDisposable
             Assert.Equal(0, answer.Code);
             Assert.Contains($"  hillrow {string.Join(' ', path)}".TrimEnd(), answer.Output, StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public void Run_NoSurveyYet_SaysHowToBringOne()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        Answer answer = Run("run", Estate);
+        Assert.Equal(0, answer.Code);
+        Assert.Contains("hillrow survey add", answer.Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void SurveyAddThenRun_CardIsNoPicture_EndsWithTwoAndStatusStillSaysWhy()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        File.WriteAllText(Path.Combine(Estate, "cameras", "own.toml"), "name = 3");
+        string card = Directory.CreateDirectory(Path.Combine(folder, "card")).FullName;
+        File.WriteAllText(Path.Combine(card, "0001.tif"), "no picture");
+        Answer added = Run("survey", "add", Estate, card, "--date", "2026-03-14", "--json");
+        Assert.Equal(0, added.Code);
+        Assert.Equal("2026-03-14", added.Result.GetProperty("survey").GetString());
+        Answer run = Run("run", Estate, "--json");
+        Assert.Equal(2, run.Code);
+        Assert.False(run.Result.GetProperty("ok").GetBoolean());
+        JsonElement first = run.Result.GetProperty("steps")[0];
+        Assert.Equal("refused", first.GetProperty("end").GetString());
+        Assert.Contains("own.toml", first.GetProperty("reasons")[0].GetString()!, StringComparison.Ordinal);
+        JsonElement status = Run("status", Estate, "--json").Result.GetProperty("steps")[0];
+        Assert.Equal("refused", status.GetProperty("state").GetString());
+    }
+
+    [Fact]
+    public void Run_StoppedBeforeItBegan_EndsWith130AndOneObject()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        File.WriteAllText(Path.Combine(Estate, "cameras", "own.toml"), "name = 3");
+        string card = Directory.CreateDirectory(Path.Combine(folder, "card")).FullName;
+        File.WriteAllText(Path.Combine(card, "0001.tif"), "no picture");
+        Run("survey", "add", Estate, card, "--date", "2026-03-14");
+        using StringWriter output = new();
+        using StringWriter error = new();
+        int code = CommandLine.Run(["run", Estate, "--json"], output, error, new CancellationToken(canceled: true));
+        Assert.Equal(130, code);
+        Assert.True(
+            JsonDocument.Parse(output.ToString().TrimEnd().Split('\n')[^1]).RootElement.GetProperty("stopped").GetBoolean()
+        );
     }
 
     [Fact]

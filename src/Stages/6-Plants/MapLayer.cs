@@ -51,14 +51,19 @@ public sealed class MapLayer
     /// <summary>A raster file, which must stay open as long as the layer is used.</summary>
     /// <param name="file">With a place in a metric grid, north up.</param>
     /// <param name="decode">Turns the file's true value into what this room wants (sigma kept as a logarithm); null: as it is.</param>
+    /// <param name="names">What this room shall call the bands ("red", "nir"), in their order; null: as the file does.</param>
     /// <exception cref="Hillrow.Numerics.InputProblemException">The file states no usable grid.</exception>
-    public static MapLayer Of(RasterFile file, Func<float, float>? decode = null)
+    public static MapLayer Of(
+        RasterFile file,
+        Func<float, float>? decode = null,
+        IReadOnlyList<string>? names = null
+    )
     {
         ArgumentNullException.ThrowIfNull(file);
         RasterLabel label = file.RequireLabel();
         return new MapLayer(
             label.Grid,
-            [.. file.Bands.Select(band => band.Name)],
+            names ?? [.. file.Bands.Select(band => band.Name)],
             (band, window, into) =>
             {
                 Span<float> cells = into.AsSpan(0, window.Rows * window.Columns);

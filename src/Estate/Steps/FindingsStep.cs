@@ -1,0 +1,139 @@
+using Hillrow.Earth;
+using Hillrow.Findings;
+using Hillrow.Numerics;
+
+namespace Hillrow.Estate;
+
+/// <summary>The observations of all surveys → answers. Out: findings.json; rows of the table findings.</summary>
+internal static class FindingsStep
+{
+    public const string Name = "findings";
+    private const string FileName = "findings.json";
+    private const string BlocksInput = "blocks";
+
+    private static readonly Words Doing = new(
+        "judging the plants",
+        "evaluando las plantas",
+        "avaliando as plantas"
+    );
+
+    public static StepKey Key { get; } = new(Name, StepKey.WholeEstate);
+
+    public static StepInput Input { get; } = StepInput.Output(Name, Key);
+
+    public static RunStep Of(IReadOnlyList<SurveySubject> surveys)
+    {
+        FindingsSettings settings = new();
+        return new RunStep(
+            Key,
+            Doing,
+            "Each plant against its block's peers after a slow surface is taken out, false alarms bounded; patches beyond chance; zones by k-means; change plant by plant",
+            "Benjamini & Hochberg 1995, doi 10.1111/j.2517-6161.1995.tb02031.x; Ord & Getis 1995, doi 10.1111/j.1538-4632.1995.tb00912.x",
+            [
+                .. surveys.SelectMany(survey =>
+                    new[]
+                    {
+                        SurveyInputs.Of(survey, ObservationsStep.Name),
+                        SurveyInputs.Of(survey, PlantsStep.Name),
+                        SurveyInputs.Of(survey, ReconstructionStep.Name),
+                        SurveyInputs.Of(survey, MappingStep.Name),
+                    }
+                ),
+                LedgerStep.Input,
+                StepInput.Table(BlocksInput, "blocks"),
+            ],
+            StepSettings.TextOf(settings with { Threads = 1 }),
+            context => Work(context, surveys, settings)
+        )
+        {
+            Weight = 3,
+        };
+    }
+
+    public static StoredFindings Read(StepContext context) =>
+        StageJson.Read<StoredFindings>(Path.Combine(context.PathOf(Name), FileName));
+
+    private static StepResult Work(StepContext context, IReadOnlyList<SurveySubject> surveys, FindingsSettings settings)
+    {
+        IReadOnlyList<Block> blocks = new BlockBook(context.Estate).Blocks();
+        Ledger ledger = LedgerStep.Read(context);
+        List<SurveyFindings> found = [];
+        List<FindingRow> rows = [];
+        StageOutcome outcome = StageOutcome.Done;
+        FindingsResult? before = null;
+        SurveyFolder[] usable =
+        [
+            .. surveys
+                .Select(survey => survey.Survey)
+                .Where(survey => context.Has(SurveyInputs.NameOf(survey.Id, ObservationsStep.Name))),
+        ];
+        foreach (SurveyFolder survey in usable)
+        {
+            SurveyPlants plants = SurveyPlants.Read(context, survey.Id, ledger);
+            FindingsResult result = FindingsStage.Run(
+                plants.Observed,
+                settings with
+                {
+                    Threads = context.Threads,
+                },
+                null,
+                context.Cancellation
+            );
+            outcome = outcome.With(
+                result.Outcome.Usable ? result.Outcome : StageOutcome.Degraded([.. result.Outcome.Reasons])
+            );
+            FindingRows told = new(survey.Id, plants, result, before, blocks);
+            IReadOnlyList<FindingRow> own = [.. told.All(), .. QualityRows.Of(context, survey.Id, result)];
+            rows.AddRange(own);
+            found.Add(told.Stored(own));
+            before = result;
+            context.Report((double)found.Count / usable.Length);
+        }
+
+        if (rows.Count == 0)
+        {
+            return new StepResult(StageOutcome.Refused("No survey has plants: there is nothing to judge."));
+        }
+
+        StageJson.Write(context.NewFile(FileName), new StoredFindings(found));
+        int epsg = context.Estate.ReferenceSystem.EpsgCode;
+        return new StepResult(outcome)
+        {
+            Figures = [new StepFigure("surveys", found.Count), new StepFigure("rows", rows.Count)],
+            CommitRows = connection => FindingRow.Replace(connection, rows, epsg),
+        };
+    }
+}
+
+/// <summary>Findings as the report needs them, by survey in the order of days.</summary>
+internal sealed record StoredFindings(IReadOnlyList<SurveyFindings> Surveys);
+
+/// <param name="Survey">Id.</param>
+/// <param name="Figures">Numbers with keys, as in the table findings.</param>
+/// <param name="Blocks">Names of the blocks judged.</param>
+/// <param name="Patches">Declining patches.</param>
+/// <param name="Marks">Plants and gaps worth a mark on the map.</param>
+internal sealed record SurveyFindings(
+    string Survey,
+    IReadOnlyList<StoredFigure> Figures,
+    IReadOnlyList<string> Blocks,
+    IReadOnlyList<StoredPatch> Patches,
+    IReadOnlyList<StoredMark> Marks
+);
+
+internal sealed record StoredFigure(string Key, double Value, double? Low, double? High);
+
+internal sealed record StoredPatch(string Name, string Block, GridPolygon Outline);
+
+/// <param name="Word">"light", "moderate", "severe", "new", "recovered", "gap".</param>
+internal sealed record StoredMark(string Word, GridPoint Place);
+
+/// <summary>Names of a survey's outputs among the inputs of a step of the whole estate.</summary>
+internal static class SurveyInputs
+{
+    public static string NameOf(string survey, string step) => $"{survey}/{step}";
+
+    /// <summary>A survey that was refused does not hold up the others.</summary>
+    public static StepInput Of(SurveySubject survey, string step) =>
+        StepInput.Output(NameOf(survey.Survey.Id, step), survey.Key(step), optional: true);
+}

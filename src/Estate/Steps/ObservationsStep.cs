@@ -1,0 +1,93 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Plants;
+
+namespace Hillrow.Estate;
+
+/// <summary>A survey's plants under their ledger numbers. Out: observations.gpkg.</summary>
+internal static class ObservationsStep
+{
+    public const string Name = "observations";
+
+    private static readonly Words Doing = new(
+        "writing down the plants",
+        "anotando las plantas",
+        "registrando as plantas"
+    );
+
+    public static RunStep Of(SurveySubject subject) =>
+        new(
+            subject.Key(Name),
+            Doing,
+            "Every plant's measures with their standard errors, keyed by its ledger number; rows and gaps beside them",
+            "own",
+            [subject.OutputOf(PlantsStep.Name), subject.OutputOf(ReconstructionStep.Name), LedgerStep.Input],
+            StepSettings.None,
+            context => Work(context, subject.Survey)
+        )
+        {
+            Weight = 2,
+        };
+
+    public static string FileOf(StepContext context, string input) =>
+        Path.Combine(context.PathOf(input), ObservationsFile.FileName);
+
+    private static StepResult Work(StepContext context, SurveyFolder survey)
+    {
+        StoredPlants plants = PlantsStep.Read(context);
+        LedgerSurvey ledger =
+            LedgerStep.Read(context).Of(survey.Id)
+            ?? throw new InvalidOperationException($"The ledger has not seen survey {survey.Id}.");
+        Raster<float> ground = RasterFile.ReadWhole<float>(ReconstructionStep.GroundFile(context));
+        PlantColumns columns = PlantColumns.For(plants.Parts.SelectMany(part => part.Found.Plants));
+        List<PlantObservation> observations = [];
+        List<RowLine> rows = [];
+        List<EmptyPlace> empty = [];
+        for (int at = 0; at < plants.Parts.Count; at++)
+        {
+            StoredBlockPlants part = plants.Parts[at];
+            for (int plant = 0; plant < part.Found.Plants.Count; plant++)
+            {
+                PlantRecord record = part.Found.Plants[plant];
+                observations.Add(
+                    new PlantObservation(
+                        ledger.Parts[at].Numbers[plant],
+                        record.Place,
+                        columns.ValuesOf(record, HeightAt(ground, record.Place))
+                    )
+                );
+            }
+
+            rows.AddRange(
+                part.Found.Rows.Select(row => new RowLine(part.BlockName, row.Number, row.Line, row.LengthMetres))
+            );
+            empty.AddRange(part.Found.Gaps.Select(gap => Empty(part.BlockName, gap, hidden: false)));
+            empty.AddRange(part.Found.Hidden.Select(gap => Empty(part.BlockName, gap, hidden: true)));
+        }
+
+        ObservationsFile.Write(
+            context.NewFile(ObservationsFile.FileName),
+            context.Estate.ReferenceSystem,
+            survey.Date,
+            columns.Columns,
+            observations,
+            rows,
+            empty
+        );
+        return new StepResult(StageOutcome.Done) { Figures = [new StepFigure("plants", observations.Count)] };
+    }
+
+    private static EmptyPlace Empty(string block, EmptyPosition position, bool hidden) =>
+        new(block, position.Row, position.PositionInRow, position.Place, hidden, position.Reason);
+
+    /// <summary>Of the cell that holds the place; NaN outside.</summary>
+    private static double HeightAt(Raster<float> raster, GridPoint place)
+    {
+        int row = (int)Math.Floor(raster.Grid.RowOf(place.NorthingMetres));
+        int column = (int)Math.Floor(raster.Grid.ColumnOf(place.EastingMetres));
+        return row >= 0 && column >= 0 && row < raster.Rows && column < raster.Columns
+            ? raster[0, row, column]
+            : double.NaN;
+    }
+}

@@ -1,0 +1,151 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Mapping;
+using Hillrow.Numerics;
+using Hillrow.Plants;
+using NetTopologySuite.Geometries;
+
+namespace Hillrow.Estate;
+
+/// <summary>Maps and block outlines → rows, plants, gaps, measures. Out: plants.json, crowns/N.tif (N: block's number).</summary>
+internal static class PlantsStep
+{
+    public const string Name = "plants";
+    private const string FileName = "plants.json";
+    private const string BlocksInput = "blocks";
+
+    private static readonly Words Doing = new("finding plants", "buscando las plantas", "procurando as plantas");
+
+    public static RunStep Of(SurveySubject subject)
+    {
+        PlantsSettings settings = new();
+        return new RunStep(
+            subject.Key(Name),
+            Doing,
+            "Canopy by height and greenness; row direction and spacing from the block's own pattern; a plant or a gap at every position; crowns split between neighbours and measured",
+            "own; docs/stages/6-plants.md",
+            [
+                subject.OutputOf(ReconstructionStep.Name),
+                subject.OutputOf(MappingStep.Name),
+                subject.Camera,
+                StepInput.Table(BlocksInput, "blocks"),
+            ],
+            StepSettings.TextOf(settings with { Threads = 1 }),
+            context => Work(context, settings)
+        )
+        {
+            Weight = 15,
+        };
+    }
+
+    /// <summary>What was found, from an input of the name given.</summary>
+    public static StoredPlants Read(StepContext context, string input = Name) =>
+        StageJson.Read<StoredPlants>(Path.Combine(context.PathOf(input), FileName));
+
+    private static StepResult Work(StepContext context, PlantsSettings settings)
+    {
+        IReadOnlyList<Block> blocks = new BlockBook(context.Estate).Blocks();
+        MapFiles files = MappingStep.Files(context);
+        using RasterFile reflectance = RasterFile.Open(files.Reflectance);
+        using RasterFile sigma = RasterFile.Open(files.Sigma);
+        using RasterFile shadow = RasterFile.Open(files.Shadow);
+        using RasterFile surface = RasterFile.Open(ReconstructionStep.SurfaceFile(context));
+        using RasterFile ground = RasterFile.Open(ReconstructionStep.GroundFile(context));
+        CameraProfile profile = SurveySubject.Profile(context);
+        IReadOnlyList<string> words = SpectralWords.Of(profile, [.. reflectance.Bands.Select(band => band.Name)]);
+        (Block Block, PlantBlock Part)[] parts = [.. blocks.SelectMany(PartsOf)];
+        PlantsResult result = PlantsStage.Run(
+            new PlantsInput(MapLayer.Of(reflectance, names: words), [.. parts.Select(part => part.Part)])
+            {
+                Surface = MapLayer.Of(surface),
+                Ground = MapLayer.Of(ground),
+                Shadow = MapLayer.Of(shadow),
+                Sigma = MapLayer.Of(sigma, code => SigmaCode.Decode((byte)code), words),
+            },
+            settings with
+            {
+                Threads = context.Threads,
+            },
+            context.Progress(),
+            context.Cancellation
+        );
+        if (result.Outcome.Usable)
+        {
+            Write(context, result, parts);
+        }
+
+        return new StepResult(result.Outcome)
+        {
+            Figures =
+            [
+                new StepFigure("plants", result.Blocks.Sum(block => block.Plants.Count)),
+                new StepFigure("gaps", result.Blocks.Sum(block => block.Gaps.Count)),
+                new StepFigure("hidden", result.Blocks.Sum(block => block.Hidden.Count)),
+                new StepFigure("rows", result.Blocks.Sum(block => block.Rows.Count)),
+            ],
+        };
+    }
+
+    private static void Write(StepContext context, PlantsResult result, (Block Block, PlantBlock Part)[] parts)
+    {
+        List<StoredBlockPlants> stored = [];
+        for (int at = 0; at < result.Blocks.Count; at++)
+        {
+            BlockPlants found = result.Blocks[at];
+            if (found.Crowns is { } crowns)
+            {
+                string file = FormattableString.Invariant($"crowns/{at + 1}.tif");
+                Cog.Write(context.NewFile(file), crowns, null, context.Threads);
+            }
+
+            // Outlines are what the crown raster shows; kept twice they would be most of the file.
+            stored.Add(
+                new StoredBlockPlants(
+                    parts[at].Block.Id,
+                    parts[at].Block.Name,
+                    found with
+                    {
+                        Crowns = null,
+                        Plants = [.. found.Plants.Select(plant => plant with { Outline = [] })],
+                    }
+                )
+            );
+        }
+
+        StageJson.Write(context.NewFile(FileName), new StoredPlants(stored));
+    }
+
+    /// <summary>A block of several polygons is looked at polygon by polygon.</summary>
+    private static IEnumerable<(Block, PlantBlock)> PartsOf(Block block)
+    {
+        for (int at = 0; at < block.Boundary.NumGeometries; at++)
+        {
+            Polygon polygon = (Polygon)block.Boundary.GetGeometryN(at);
+            string name = at == 0 ? block.Name : FormattableString.Invariant($"{block.Name} ({at + 1})");
+            yield return (
+                block,
+                new PlantBlock(
+                    name,
+                    new GridPolygon(RingOf(polygon.ExteriorRing), [.. polygon.InteriorRings.Select(RingOf)])
+                )
+                {
+                    PlantSpacingMetres = block.Facts.PlantSpacingMetres,
+                    RowSpacingMetres = block.Facts.RowSpacingMetres,
+                    Crop = block.Facts.Crop ?? "",
+                    LastStumping = block.Facts.Stumped,
+                }
+            );
+        }
+    }
+
+    private static IReadOnlyList<GridPoint> RingOf(LineString ring) =>
+        [.. ring.Coordinates.SkipLast(1).Select(corner => new GridPoint(corner.X, corner.Y))];
+}
+
+/// <summary>The plants of a survey as they are kept, block part by block part.</summary>
+internal sealed record StoredPlants(IReadOnlyList<StoredBlockPlants> Parts);
+
+/// <param name="BlockId">Number of the block in estate.gpkg.</param>
+/// <param name="BlockName">Its name.</param>
+/// <param name="Found">Without crown raster and outlines.</param>
+internal sealed record StoredBlockPlants(long BlockId, string BlockName, BlockPlants Found);

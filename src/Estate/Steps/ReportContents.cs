@@ -1,0 +1,161 @@
+using System.Globalization;
+using Hillrow.Earth;
+using Hillrow.Handover;
+using Hillrow.Numerics;
+using Microsoft.Data.Sqlite;
+using NetTopologySuite.Geometries;
+
+namespace Hillrow.Estate;
+
+/// <summary>Gathers what the report says of the last survey.</summary>
+internal sealed class ReportContents(
+    StepContext context,
+    ReportSettings settings,
+    IReadOnlyDictionary<string, string> words,
+    SurveyFindings last,
+    SurveyFindings? previous
+)
+{
+    private readonly Dictionary<string, StoredFigure> figures = last.Figures.ToDictionary(figure => figure.Key);
+
+    public ReportContent Compose()
+    {
+        (IReadOnlyList<string> warnings, IReadOnlyList<MethodNote> methods) = FromRecord();
+        return new ReportContent
+        {
+            EstateName = settings.EstateName,
+            Language = settings.Language,
+            SurveyDate = DayOf(last.Survey),
+            PreviousDate = previous is null ? null : DayOf(previous.Survey),
+            Plants = OfEstate("plants", FigureForm.Count),
+            Declining = OfEstate("declining", FigureForm.Count),
+            DecliningShare = OfEstate("share", FigureForm.Share),
+            Patches = OfEstate("patches", FigureForm.Count),
+            NewlyDeclining = previous is null ? null : OfEstate("new", FigureForm.Count),
+            Recovered = previous is null ? null : OfEstate("recovered", FigureForm.Count),
+            Blocks = [.. last.Blocks.Select(BlockRowOf)],
+            PatchList = [.. last.Patches.Select(PatchRowOf)],
+            Maps = [.. new ReportMaps(context, settings, last, BlockOutlines()).All()],
+            Quality = [.. Quality()],
+            Warnings = warnings,
+            Methods = methods,
+            MadeBy = $"Hillrow {typeof(RunOrder).Assembly.GetName().Version?.ToString(3)}",
+        };
+    }
+
+    private static DateOnly DayOf(string survey) =>
+        DateOnly.ParseExact(survey[..10], "yyyy-MM-dd", CultureInfo.InvariantCulture);
+
+    private ReportFigure Of(string question, string subject, string quantity, FigureForm form)
+    {
+        string key = FindingRows.KeyOf(last.Survey, question, subject, quantity);
+        return figures.TryGetValue(key, out StoredFigure? figure)
+            ? new ReportFigure(key, figure.Value, form, figure.Low, figure.High)
+            : new ReportFigure(key, double.NaN, form);
+    }
+
+    private ReportFigure OfEstate(string quantity, FigureForm form) => Of("estate", "all", quantity, form);
+
+    private BlockRow BlockRowOf(string block)
+    {
+        ReportFigure Figure(string quantity, FigureForm form) => Of("blocks", block, quantity, form);
+        return new BlockRow(
+            block,
+            Figure("area", FigureForm.Hectares),
+            Figure("plants", FigureForm.Count),
+            Figure("gaps", FigureForm.Count),
+            Figure("declining", FigureForm.Count),
+            Figure("share", FigureForm.Share),
+            Figure("severe", FigureForm.Count),
+            Figure("height", FigureForm.Metres)
+        );
+    }
+
+    private PatchRow PatchRowOf(StoredPatch patch) =>
+        new(
+            patch.Name,
+            patch.Block,
+            Of("patches", patch.Name, "plants", FigureForm.Count),
+            Of("patches", patch.Name, "easting", FigureForm.Metres),
+            Of("patches", patch.Name, "northing", FigureForm.Metres)
+        );
+
+    private IEnumerable<QualityRow> Quality()
+    {
+        foreach (
+            (string quantity, FigureForm form) in new[]
+            {
+                ("captures", FigureForm.Count),
+                ("sun", FigureForm.Degrees),
+                ("pixel", FigureForm.Metres),
+                ("reprojection", FigureForm.Plain),
+                ("bandshift", FigureForm.Plain),
+                ("sigma", FigureForm.Plain),
+                ("judged", FigureForm.Share),
+            }
+        )
+        {
+            yield return new QualityRow(
+                $"quality.{quantity}",
+                Of(QualityRows.Question, QualityRows.Subject, quantity, form)
+            );
+        }
+    }
+
+    private IReadOnlyList<MapOutline> BlockOutlines() =>
+        [
+            .. new BlockBook(context.Estate)
+                .Blocks()
+                .SelectMany(block =>
+                    block
+                        .Boundary.Geometries.OfType<Polygon>()
+                        .Select(polygon => new MapOutline(
+                            OutlineKind.Block,
+                            block.Name,
+                            new GridPolygon(
+                                [
+                                    .. polygon
+                                        .ExteriorRing.Coordinates.SkipLast(1)
+                                        .Select(corner => new GridPoint(corner.X, corner.Y)),
+                                ]
+                            )
+                        ))
+                ),
+        ];
+
+    /// <summary>What the record says of the survey's steps: reasons and warnings as they were told, and each method.</summary>
+    private (IReadOnlyList<string> Warnings, IReadOnlyList<MethodNote> Methods) FromRecord()
+    {
+        using SqliteConnection connection = context.Estate.OpenDatabase();
+        List<StepRecord> records =
+        [
+            .. RunRecord
+                .All(connection)
+                .Where(record => record.Key.Subject == last.Survey)
+                .Select(record => RunRecord.WithDetails(connection, record)),
+        ];
+        List<string> warnings = [];
+        foreach (StepRecord record in records)
+        {
+            warnings.AddRange(record.Reasons);
+            // A note that is a reason already is not told twice.
+            warnings.AddRange(
+                record
+                    .Warnings.Where(warning =>
+                        !record.Reasons.Any(reason => reason.Contains(warning.Message, StringComparison.Ordinal))
+                    )
+                    .Select(warning => $"{warning.About}: {warning.Message}. {warning.Remedy}".TrimEnd())
+            );
+        }
+
+        MethodNote[] methods =
+        [
+            .. records.Select(record => new MethodNote(
+                words.GetValueOrDefault(record.Key.Step, record.Key.Step),
+                record.Method,
+                record.Source
+            )),
+        ];
+        return ([.. warnings.Distinct(StringComparer.Ordinal)], methods);
+    }
+}

@@ -1,0 +1,73 @@
+using Hillrow.Earth;
+using Hillrow.Findings;
+
+namespace Hillrow.Estate;
+
+/// <summary>A survey's plants as Findings wants them, with what the report tells beside: heights and gaps.</summary>
+internal sealed record SurveyPlants(
+    IReadOnlyList<ObservedPlant> Observed,
+    IReadOnlyDictionary<string, double> MeanHeightMetres,
+    IReadOnlyList<(string Block, GridPoint Place)> Gaps
+)
+{
+    public static SurveyPlants Read(StepContext context, string survey, Ledger ledger)
+    {
+        (IReadOnlyList<ObservationColumn> columns, IReadOnlyList<PlantObservation> rows) = ObservationsFile.Read(
+            ObservationsStep.FileOf(context, SurveyInputs.NameOf(survey, ObservationsStep.Name))
+        );
+        Dictionary<string, int> at = columns
+            .Select((column, index) => (column.Name, index))
+            .ToDictionary(pair => pair.Name, pair => pair.index);
+
+        double Value(PlantObservation plant, string column) =>
+            at.TryGetValue(column, out int index) ? plant.Values[index] : double.NaN;
+
+        Measured Of(PlantObservation plant, string column) =>
+            new(Value(plant, column), Value(plant, column + PlantColumns.Sigma));
+
+        Measured LogOf(PlantObservation plant, string column)
+        {
+            Measured plain = Of(plant, column);
+            return plain.Value > 0 ? new Measured(Math.Log(plain.Value), plain.Sigma / plain.Value) : Measured.Missing;
+        }
+
+        string BlockOf(PlantObservation plant) => ledger.Plants[checked((int)plant.Plant - 1)].Block;
+
+        ObservedPlant[] observed =
+        [
+            .. rows.Select(plant => new ObservedPlant(
+                plant.Plant,
+                BlockOf(plant),
+                plant.Place,
+                Value(plant, PlantColumns.GroundHeight),
+                [
+                    .. Enum.GetValues<VigourMeasure>()
+                        .Select(measure =>
+                            measure switch
+                            {
+                                VigourMeasure.Ndre => Of(plant, "ndre" + PlantColumns.Mean),
+                                VigourMeasure.Ndvi => Of(plant, "ndvi" + PlantColumns.Mean),
+                                VigourMeasure.LogCrownArea => LogOf(plant, PlantColumns.CrownArea),
+                                _ => Of(plant, PlantColumns.FoliageDensity),
+                            }
+                        ),
+                ]
+            )),
+        ];
+        Dictionary<string, double> heights = rows.GroupBy(BlockOf)
+            .ToDictionary(
+                group => group.Key,
+                group =>
+                {
+                    double[] known = [.. group.Select(plant => Value(plant, PlantColumns.TopHeight)).Where(double.IsFinite)];
+                    return known.Length == 0 ? double.NaN : known.Average();
+                }
+            );
+        StoredPlants found = PlantsStep.Read(context, SurveyInputs.NameOf(survey, PlantsStep.Name));
+        return new SurveyPlants(
+            observed,
+            heights,
+            [.. found.Parts.SelectMany(part => part.Found.Gaps.Select(gap => (part.BlockName, gap.Place)))]
+        );
+    }
+}

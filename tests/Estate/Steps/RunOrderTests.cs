@@ -1,0 +1,75 @@
+using Xunit;
+
+namespace Hillrow.Estate.Tests;
+
+public sealed class RunOrderTests : IDisposable
+{
+    private readonly ScratchEstate scratch = new();
+
+    public void Dispose() => scratch.Dispose();
+
+    [Fact]
+    public void Of_NoSurvey_HasNothingToDo() => Assert.Empty(RunOrder.Of(scratch.Estate));
+
+    [Fact]
+    public void Of_TwoSurveys_IsAnOrderThatTheEngineTakesAndEndsWithTheReport()
+    {
+        AddSurvey("2026-04-12");
+        AddSurvey("2026-08-23");
+        IReadOnlyList<RunStep> order = RunOrder.Of(scratch.Estate);
+        // Throws when a step reads one that comes later, or two have one key.
+        RunPlanner.Check(order);
+        Assert.Equal("estate/report", order[^1].Key.ToString());
+        Assert.Equal(
+            ["intake", "radiometry", "reconstruction", "mapping", "plants", "observations"],
+            order.Where(step => step.Key.Subject == "2026-08-23").Select(step => step.Key.Step)
+        );
+    }
+
+    [Fact]
+    public void Of_AnySurvey_SaysForEveryStepHowItWorksInThreeLanguages()
+    {
+        AddSurvey("2026-04-12");
+        Assert.All(
+            RunOrder.Of(scratch.Estate),
+            step =>
+            {
+                Assert.NotEmpty(step.Method);
+                Assert.NotEmpty(step.Source);
+                Assert.DoesNotContain("\"threads\":", step.Settings.Replace("\"threads\":1", "", StringComparison.Ordinal), StringComparison.Ordinal);
+                string[] words = [step.Doing.English, step.Doing.Spanish, step.Doing.Portuguese];
+                Assert.All(words, Assert.NotEmpty);
+            }
+        );
+    }
+
+    [Fact]
+    public void Of_SettingsOfSteps_NameNoPathOfThisMachine()
+    {
+        AddSurvey("2026-04-12");
+        Assert.All(
+            RunOrder.Of(scratch.Estate),
+            step => Assert.DoesNotContain(scratch.Folder, step.Settings, StringComparison.Ordinal)
+        );
+    }
+
+    [Fact]
+    public void Run_CardThatIsNoPicture_IsRefusedAllTheWayAndSaysWhy()
+    {
+        AddSurvey("2026-04-12");
+        RunEngine engine = new(scratch.Estate, ProgramIdentity.Current(), 1, new SilentProgress());
+        RunSummary summary = engine.Run(RunOrder.Of(scratch.Estate), TestContext.Current.CancellationToken);
+        Assert.DoesNotContain(summary.Steps, step => step.End is StepEnd.Done or StepEnd.Failed);
+        Assert.Null(scratch.Estate.CurrentReport());
+    }
+
+    private void AddSurvey(string id)
+    {
+        SurveyFolder survey = scratch.Estate.AddSurvey(id);
+        string card = Path.Combine(survey.Captures, "card-1");
+        Directory.CreateDirectory(card);
+        File.WriteAllText(Path.Combine(card, "0001.tif"), "no picture");
+        File.WriteAllText(survey.SettingsFile, SurveyToml.Write(new SurveySettings("cameras/own.toml")));
+        File.WriteAllText(Path.Combine(scratch.Estate.CamerasFolder, "own.toml"), "name = 3");
+    }
+}

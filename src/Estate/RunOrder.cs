@@ -31,12 +31,7 @@ public static class RunOrder
         }
 
         RunStep[] apart = [.. surveys.SelectMany(OfSurvey)];
-        RunStep[] together =
-        [
-            LedgerStep.Of(surveys),
-            .. surveys.Select(ObservationsStep.Of),
-            FindingsStep.Of(surveys),
-        ];
+        RunStep[] together = [LedgerStep.Of(surveys), .. surveys.Select(ObservationsStep.Of), FindingsStep.Of(surveys)];
         return [.. apart, .. together, ReportStep.Of(estate, surveys, [.. apart, .. together])];
     }
 

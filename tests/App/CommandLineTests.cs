@@ -175,7 +175,10 @@ public sealed class CommandLineTests : IDisposable
         int code = CommandLine.Run(["run", Estate, "--json"], output, error, new CancellationToken(canceled: true));
         Assert.Equal(130, code);
         Assert.True(
-            JsonDocument.Parse(output.ToString().TrimEnd().Split('\n')[^1]).RootElement.GetProperty("stopped").GetBoolean()
+            JsonDocument
+                .Parse(output.ToString().TrimEnd().Split('\n')[^1])
+                .RootElement.GetProperty("stopped")
+                .GetBoolean()
         );
     }
 

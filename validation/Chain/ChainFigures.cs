@@ -210,7 +210,9 @@ public sealed class ChainFigures : FigureSource
                     ? EstateSnapshot.Differences(wanted, EstateSnapshot.Of(copy))
                     : [$"the second run ended with {second.Code}: {second.Said.Trim()}"];
             unlike += unlikes.Count > 0 ? 1 : 0;
-            run.Say($"  killed at {share:0.00} of the run: {(unlikes.Count == 0 ? "identical" : "FAULT " + string.Join("; ", unlikes))}");
+            run.Say(
+                $"  killed at {share:0.00} of the run: {(unlikes.Count == 0 ? "identical" : "FAULT " + string.Join("; ", unlikes))}"
+            );
             Directory.Delete(copy, recursive: true);
         }
 

@@ -77,8 +77,7 @@ internal sealed record FindingRow(string Survey, string Question)
 
     private Geometry? Geometry() =>
         Place is { } place ? new Point(place.EastingMetres, place.NorthingMetres)
-        : Outline is { } outline
-            ? new Polygon(Ring(outline.Outer), [.. outline.Holes.Select(Ring)])
+        : Outline is { } outline ? new Polygon(Ring(outline.Outer), [.. outline.Holes.Select(Ring)])
         : null;
 
     private static LinearRing Ring(IReadOnlyList<GridPoint> points) =>

@@ -30,8 +30,9 @@ internal sealed class FindingRows(
         plant => plant.Block
     );
 
-    private readonly IReadOnlyDictionary<long, PlantChange> changes =
-        before is null ? new Dictionary<long, PlantChange>() : DeclineChange.Between(before.Plants, result.Plants);
+    private readonly IReadOnlyDictionary<long, PlantChange> changes = before is null
+        ? new Dictionary<long, PlantChange>()
+        : DeclineChange.Between(before.Plants, result.Plants);
 
     public IEnumerable<FindingRow> All() =>
         [.. EstateRows(), .. BlockRows(), .. PatchRows(), .. PlantRows(), .. ChangeRows()];
@@ -44,9 +45,7 @@ internal sealed class FindingRows(
                     .Select(row => new StoredFigure(row.Key, row.Value, row.Low, row.High)),
             ],
             [.. result.Blocks.Select(block => block.Block)],
-            [
-                .. result.Patches.Select((patch, at) => new StoredPatch(PatchName(at), patch.Block, patch.Outline)),
-            ],
+            [.. result.Patches.Select((patch, at) => new StoredPatch(PatchName(at), patch.Block, patch.Outline))],
             [.. Marks()]
         );
 
@@ -158,8 +157,14 @@ internal sealed class FindingRows(
                     $"smallest p {patch.SmallestP:0.000}; plants {string.Join(' ', patch.Plants)}"
                 ),
             };
-            yield return Figure(Question, name, "easting", middle.EastingMetres, "m") with { BlockId = block };
-            yield return Figure(Question, name, "northing", middle.NorthingMetres, "m") with { BlockId = block };
+            yield return Figure(Question, name, "easting", middle.EastingMetres, "m") with
+            {
+                BlockId = block,
+            };
+            yield return Figure(Question, name, "northing", middle.NorthingMetres, "m") with
+            {
+                BlockId = block,
+            };
         }
     }
 

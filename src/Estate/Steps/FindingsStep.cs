@@ -11,11 +11,7 @@ internal static class FindingsStep
     private const string FileName = "findings.json";
     private const string BlocksInput = "blocks";
 
-    private static readonly Words Doing = new(
-        "judging the plants",
-        "evaluando las plantas",
-        "avaliando as plantas"
-    );
+    private static readonly Words Doing = new("judging the plants", "evaluando las plantas", "avaliando as plantas");
 
     public static StepKey Key { get; } = new(Name, StepKey.WholeEstate);
 

@@ -74,7 +74,9 @@ internal sealed class LedgerBuilder
         List<LedgerPart> parts = [];
         foreach (StoredBlockPlants part in found.Parts)
         {
-            parts.Add(part.Found.Plants.Count == 0 ? new LedgerPart(part.BlockName, [], 0, 0, 0) : Number(survey, part));
+            parts.Add(
+                part.Found.Plants.Count == 0 ? new LedgerPart(part.BlockName, [], 0, 0, 0) : Number(survey, part)
+            );
         }
 
         surveys.Add(new LedgerSurvey(survey, parts));
@@ -156,10 +158,7 @@ internal sealed class LedgerBuilder
     }
 
     private void Mark(long number, LedgerState state) =>
-        plants[Index(number)] = plants[Index(number)] with
-        {
-            State = state,
-        };
+        plants[Index(number)] = plants[Index(number)] with { State = state };
 
     private static int Index(long number) => checked((int)number - 1);
 }

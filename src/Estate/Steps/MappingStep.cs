@@ -60,13 +60,7 @@ internal static class MappingStep
         MapFiles files = MapFiles.In(context.OutputFolder);
         IReadOnlyList<Vector3D>? sun = Suns(stored, intake);
         MappingResult result = MappingStage.Run(
-            new MappingInput(
-                stored.Geometry,
-                frames,
-                surface,
-                GridOver(surface.Grid, stored.GroundSampleMetres),
-                files
-            )
+            new MappingInput(stored.Geometry, frames, surface, GridOver(surface.Grid, stored.GroundSampleMetres), files)
             {
                 TowardsSunLocal = sun,
             },

@@ -112,13 +112,11 @@ internal sealed class ReportContents(
                         .Select(polygon => new MapOutline(
                             OutlineKind.Block,
                             block.Name,
-                            new GridPolygon(
-                                [
-                                    .. polygon
-                                        .ExteriorRing.Coordinates.SkipLast(1)
-                                        .Select(corner => new GridPoint(corner.X, corner.Y)),
-                                ]
-                            )
+                            new GridPolygon([
+                                .. polygon
+                                    .ExteriorRing.Coordinates.SkipLast(1)
+                                    .Select(corner => new GridPoint(corner.X, corner.Y)),
+                            ])
                         ))
                 ),
         ];

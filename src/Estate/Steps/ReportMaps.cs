@@ -33,8 +33,15 @@ internal sealed class ReportMaps(
         if (Array.TrueForAll(colours, band => band >= 0))
         {
             PreviewPicture picture = MapPreview.Composite(reflectance, "", colours, settings.LongestSidePixels);
-            yield return MapOf("map.decline", picture, null) with { Outlines = AllOutlines(), Marks = [.. Marks()] };
-            yield return MapOf("map.colour", picture, null) with { Outlines = blocks };
+            yield return MapOf("map.decline", picture, null) with
+            {
+                Outlines = AllOutlines(),
+                Marks = [.. Marks()],
+            };
+            yield return MapOf("map.colour", picture, null) with
+            {
+                Outlines = blocks,
+            };
         }
 
         IReadOnlyList<FormulaBand> bands = IndexMap.BandsOf(reflectance, camera);
@@ -105,10 +112,7 @@ internal sealed class ReportMaps(
     }
 
     private IReadOnlyList<MapOutline> AllOutlines() =>
-        [
-            .. blocks,
-            .. survey.Patches.Select(patch => new MapOutline(OutlineKind.Patch, patch.Name, patch.Outline)),
-        ];
+        [.. blocks, .. survey.Patches.Select(patch => new MapOutline(OutlineKind.Patch, patch.Name, patch.Outline))];
 
     private IEnumerable<MapMark> Marks() =>
         survey.Marks.Select(mark => new MapMark(Enum.Parse<MarkKind>(mark.Word, ignoreCase: true), mark.Place));

@@ -16,11 +16,7 @@ internal static class ReportStep
     /// <param name="estate">The estate.</param>
     /// <param name="surveys">In the order of their days.</param>
     /// <param name="before">Every step of those surveys: their words for the page's list of methods.</param>
-    public static RunStep Of(
-        EstateFolder estate,
-        IReadOnlyList<SurveySubject> surveys,
-        IReadOnlyList<RunStep> before
-    )
+    public static RunStep Of(EstateFolder estate, IReadOnlyList<SurveySubject> surveys, IReadOnlyList<RunStep> before)
     {
         ReportSettings settings = new(
             estate.Settings.Name,

@@ -59,7 +59,10 @@ internal sealed record SurveyPlants(
                 group => group.Key,
                 group =>
                 {
-                    double[] known = [.. group.Select(plant => Value(plant, PlantColumns.TopHeight)).Where(double.IsFinite)];
+                    double[] known =
+                    [
+                        .. group.Select(plant => Value(plant, PlantColumns.TopHeight)).Where(double.IsFinite),
+                    ];
                     return known.Length == 0 ? double.NaN : known.Average();
                 }
             );

@@ -38,7 +38,10 @@ public sealed class LedgerTests
         Assert.Equal("2026-04-12", ledger.Plants[(int)gone - 1].LastSurvey);
         Assert.Equal(before.Count + 1, ledger.Surveys[1].Parts[0].Numbers[^1]);
         Assert.DoesNotContain(gone, ledger.Surveys[1].Parts[0].Numbers);
-        Assert.Equal(Enumerable.Range(1, before.Count + 1).Select(number => (long)number), ledger.Plants.Select(plant => plant.Last.Number));
+        Assert.Equal(
+            Enumerable.Range(1, before.Count + 1).Select(number => (long)number),
+            ledger.Plants.Select(plant => plant.Last.Number)
+        );
     }
 
     [Fact]

@@ -36,7 +36,11 @@ public sealed class RunOrderTests : IDisposable
             {
                 Assert.NotEmpty(step.Method);
                 Assert.NotEmpty(step.Source);
-                Assert.DoesNotContain("\"threads\":", step.Settings.Replace("\"threads\":1", "", StringComparison.Ordinal), StringComparison.Ordinal);
+                Assert.DoesNotContain(
+                    "\"threads\":",
+                    step.Settings.Replace("\"threads\":1", "", StringComparison.Ordinal),
+                    StringComparison.Ordinal
+                );
                 string[] words = [step.Doing.English, step.Doing.Spanish, step.Doing.Portuguese];
                 Assert.All(words, Assert.NotEmpty);
             }

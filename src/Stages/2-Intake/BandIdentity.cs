@@ -86,16 +86,44 @@ internal static class BandIdentity
 
     private static string? ByFileName(CameraProfile profile, string file)
     {
-        string[] words = Words(Path.GetFileNameWithoutExtension(file));
-        string? byWord = profile
-            .Bands.Where(band => words.Any(word => Same(word, band.Name)))
-            .Select(band => band.Name)
-            .SingleOrNone();
-        return byWord
-            ?? profile
-                .Bands.Where(band => file.Split('/')[..^1].Any(folder => Words(folder).Any(w => Same(w, band.Name))))
-                .Select(band => band.Name)
-                .SingleOrNone();
+        string[] parts = file.Split('/');
+        return Mentioned(profile, [Path.GetFileNameWithoutExtension(file)]) ?? Mentioned(profile, parts[..^1]);
+    }
+
+    /// <summary>The one band that the texts name; "red edge" names no "red".</summary>
+    private static string? Mentioned(CameraProfile profile, string[] texts)
+    {
+        string[][] words = [.. texts.Select(Words)];
+        (string Name, int Length)[] found =
+        [
+            .. profile
+                .Bands.Select(band =>
+                    (band.Name, Length: words.Select(text => LengthIn(text, band.Name)).DefaultIfEmpty(0).Max())
+                )
+                .Where(band => band.Length > 0),
+        ];
+        int longest = found.Length == 0 ? 0 : found.Max(band => band.Length);
+        return found.Where(band => band.Length == longest).Select(band => band.Name).SingleOrNone();
+    }
+
+    /// <summary>How many letters of the band's name stand in the text as whole words in a row; 0 when it does not.</summary>
+    private static int LengthIn(string[] text, string band)
+    {
+        string wanted = Plain(band);
+        for (int first = 0; first < text.Length; first++)
+        {
+            string joined = "";
+            for (int last = first; last < text.Length && joined.Length < wanted.Length; last++)
+            {
+                joined += Plain(text[last]);
+                if (joined.Equals(wanted, StringComparison.OrdinalIgnoreCase))
+                {
+                    return wanted.Length;
+                }
+            }
+        }
+
+        return 0;
     }
 
     internal static string[] Words(string name) =>

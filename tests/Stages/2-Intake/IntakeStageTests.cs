@@ -147,6 +147,19 @@ public sealed class IntakeStageTests : IDisposable
         Assert.Contains(result.Notes, note => note.What.Contains("taken as red"));
     }
 
+    [Theory]
+    [InlineData("red edge/1.tif", "red edge")]
+    [InlineData("red/1.tif", "red")]
+    [InlineData("x/IMG_0001_red-edge.tif", "red edge")]
+    [InlineData("red/IMG_0001_nir.tif", "nir")]
+    [InlineData("card/1.tif", null)]
+    public void Of_NameOfFileOrFolder_LongestBandNameCounts(string file, string? band)
+    {
+        CameraProfile profile = IntakeCards.Profile;
+        profile = profile with { Bands = [.. profile.Bands, profile.Bands[0] with { Name = "red edge" }] };
+        Assert.Equal(band, BandIdentity.Of(profile, new FrameMetadata(), file, 0, 1, []));
+    }
+
     [Fact]
     public void Run_PanelMarkerOrHand_GivesRole()
     {

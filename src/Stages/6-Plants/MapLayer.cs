@@ -53,11 +53,7 @@ public sealed class MapLayer
     /// <param name="decode">Turns the file's true value into what this room wants (sigma kept as a logarithm); null: as it is.</param>
     /// <param name="names">What this room shall call the bands ("red", "nir"), in their order; null: as the file does.</param>
     /// <exception cref="Hillrow.Numerics.InputProblemException">The file states no usable grid.</exception>
-    public static MapLayer Of(
-        RasterFile file,
-        Func<float, float>? decode = null,
-        IReadOnlyList<string>? names = null
-    )
+    public static MapLayer Of(RasterFile file, Func<float, float>? decode = null, IReadOnlyList<string>? names = null)
     {
         ArgumentNullException.ThrowIfNull(file);
         RasterLabel label = file.RequireLabel();

@@ -20,6 +20,7 @@ public sealed class MappingSpeedFigures : FigureSource
             yield break;
         }
 
+        run.Say(StageTime.Measure(run.ScratchFolder));
         (double ratio, string how) = ResamplingSpeed.Measure(run.ScratchFolder, rounds);
         yield return new Figure("speed.resamplingToGdalwarp", ratio, how);
         foreach ((string name, double indexRatio, string indexHow) in IndexSpeed.Measure(run.ScratchFolder, rounds))

@@ -30,16 +30,17 @@ public static class RunOrder
             return [];
         }
 
-        RunStep[] apart = [.. surveys.SelectMany(OfSurvey)];
+        MappedArea? area = MappedArea.Of(new BlockBook(estate).Blocks());
+        RunStep[] apart = [.. surveys.SelectMany(survey => OfSurvey(survey, area))];
         RunStep[] together = [LedgerStep.Of(surveys), .. surveys.Select(ObservationsStep.Of), FindingsStep.Of(surveys)];
         return [.. apart, .. together, ReportStep.Of(estate, surveys, [.. apart, .. together])];
     }
 
-    private static IEnumerable<RunStep> OfSurvey(SurveySubject survey)
+    private static IEnumerable<RunStep> OfSurvey(SurveySubject survey, MappedArea? area)
     {
         yield return IntakeStep.Of(survey);
         yield return RadiometryStep.Of(survey);
-        yield return ReconstructionStep.Of(survey);
+        yield return ReconstructionStep.Of(survey, area);
         yield return MappingStep.Of(survey);
         yield return PlantsStep.Of(survey);
     }

@@ -31,7 +31,7 @@ internal static class ReconstructionStep
         "posicionando as capturas e modelando o terreno"
     );
 
-    public static RunStep Of(SurveySubject subject)
+    public static RunStep Of(SurveySubject subject, MappedArea? area)
     {
         ReconstructionSettings settings = new();
         return new RunStep(
@@ -45,8 +45,8 @@ internal static class ReconstructionStep
                 subject.Camera,
                 StepInput.Folder(TerrainInput, subject.Estate.TerrainFolder),
             ],
-            StepSettings.TextOf(settings with { Threads = 1 }),
-            context => Work(context, settings)
+            StepSettings.TextOf(new { stage = settings with { Threads = 1 }, mappedArea = area }),
+            context => Work(context, settings, area)
         )
         {
             Weight = 70,
@@ -63,7 +63,7 @@ internal static class ReconstructionStep
 
     public static string GroundFile(StepContext context) => Path.Combine(context.PathOf(Name), GroundName);
 
-    private static StepResult Work(StepContext context, ReconstructionSettings settings)
+    private static StepResult Work(StepContext context, ReconstructionSettings settings, MappedArea? area)
     {
         IReadOnlyList<Capture> captures = IntakeStep.Read(context).OfRole(CaptureRole.Survey);
         ReconstructionResult result = ReconstructionStage.Run(
@@ -72,7 +72,8 @@ internal static class ReconstructionStep
                 SurveySubject.Profile(context),
                 StageWork.TerrainAround(captures, context.PathOf(TerrainInput)),
                 FrameReaders.FromFolder(SurveySubject.CardFolder(context)),
-                context.Estate.ReferenceSystem
+                context.Estate.ReferenceSystem,
+                area?.ToPolygon()
             ),
             settings with
             {

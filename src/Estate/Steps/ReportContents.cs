@@ -121,15 +121,20 @@ internal sealed class ReportContents(
                 ),
         ];
 
+    private static bool IsOfEstate(StepKey key) => key.Subject == StepKey.WholeEstate && key != ReportStep.Key;
+
     /// <summary>What the record says of the survey's steps: reasons and warnings as they were told, and each method.</summary>
     private (IReadOnlyList<string> Warnings, IReadOnlyList<MethodNote> Methods) FromRecord()
     {
         using SqliteConnection connection = context.Estate.OpenDatabase();
+        // In the order of the run, whatever was done over last.
+        List<string> order = [.. words.Keys];
         List<StepRecord> records =
         [
             .. RunRecord
                 .All(connection)
-                .Where(record => record.Key.Subject == last.Survey)
+                .Where(record => record.Key.Subject == last.Survey || IsOfEstate(record.Key))
+                .OrderBy(record => order.IndexOf(record.Key.Step))
                 .Select(record => RunRecord.WithDetails(connection, record)),
         ];
         List<string> warnings = [];

@@ -21,7 +21,7 @@ internal static class ReportStep
         ReportSettings settings = new(
             estate.Settings.Name,
             LanguageCodes.CodeOf(estate.Settings.Language),
-            LongestSidePixels: 900
+            LongestSidePixels: 1500
         );
         Dictionary<string, string> words = before
             .GroupBy(step => step.Key.Step)
@@ -34,6 +34,9 @@ internal static class ReportStep
             [
                 FindingsStep.Input,
                 StepInput.Table(BlocksInput, "blocks"),
+                // Its own record is left out: it would never be up to date.
+                StepInput.Table("estate/run_steps", "run_steps", "subject = 'estate' AND step <> $value", Name),
+                StepInput.Table("estate/run_warnings", "run_warnings", "subject = 'estate' AND step <> $value", Name),
                 .. surveys.SelectMany(survey =>
                     new[]
                     {
@@ -76,5 +79,5 @@ internal static class ReportStep
 
 /// <param name="EstateName">As the grower says it.</param>
 /// <param name="Language">ISO 639-1.</param>
-/// <param name="LongestSidePixels">Of a map's picture: fills an A4 page at 110 dots an inch, and four maps stay below 10 MB.</param>
+/// <param name="LongestSidePixels">Of a map's picture: overviews halve, so that 750 … 1500 pixels are had: 100 dots an inch and more on A4, and the page stays below 15 MB.</param>
 internal sealed record ReportSettings(string EstateName, string Language, int LongestSidePixels);

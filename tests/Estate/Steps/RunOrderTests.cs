@@ -1,3 +1,4 @@
+using NetTopologySuite.Geometries;
 using Xunit;
 
 namespace Hillrow.Estate.Tests;
@@ -56,6 +57,50 @@ public sealed class RunOrderTests : IDisposable
             step => Assert.DoesNotContain(scratch.Folder, step.Settings, StringComparison.Ordinal)
         );
     }
+
+    [Fact]
+    public void Of_BlockMovedALittle_AsksForNoReconstruction()
+    {
+        AddSurvey("2026-04-12");
+        string Settings() =>
+            RunOrder.Of(scratch.Estate).Single(step => step.Key.Step == ReconstructionStep.Name).Settings;
+        string without = Settings();
+        BlockBook book = new(scratch.Estate);
+        book.Store([Square(500_003, 9_200_003, 60)], replace: false);
+        string one = Settings();
+        book.Store([Square(500_004, 9_200_004, 60)], replace: true);
+        Assert.NotEqual(without, one);
+        Assert.Equal(one, Settings());
+        book.Store([Square(500_004, 9_200_004, 160)], replace: true);
+        Assert.NotEqual(one, Settings());
+    }
+
+    [Fact]
+    public void MappedArea_OfABlock_HoldsItWithItsMargin()
+    {
+        MappedArea area = MappedArea.Of([Square(500_003, 9_200_003, 60)])!;
+        Assert.Equal(new MappedArea(499_980, 9_199_980, 500_080, 9_200_080), area);
+        Assert.Null(MappedArea.Of([]));
+    }
+
+    private static Block Square(double west, double south, double side) =>
+        new(
+            0,
+            "North",
+            new MultiPolygon([
+                new Polygon(
+                    new LinearRing([
+                        new(west, south),
+                        new(west + side, south),
+                        new(west + side, south + side),
+                        new(west, south + side),
+                        new(west, south),
+                    ])
+                ),
+            ]),
+            new BlockFacts(),
+            ""
+        );
 
     [Fact]
     public void Run_CardThatIsNoPicture_IsRefusedAllTheWayAndSaysWhy()

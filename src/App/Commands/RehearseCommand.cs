@@ -13,6 +13,7 @@ internal static class RehearseCommand
         {
             RehearseEstateCommand.Create(speech),
             RehearseFlyCommand.Create(speech, cancellation),
+            RehearseScoreCommand.Create(speech),
         };
 
     public static ulong? Seed(string? text) =>

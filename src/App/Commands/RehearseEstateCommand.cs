@@ -65,7 +65,7 @@ internal static class RehearseEstateCommand
                     truth = Path.GetFullPath(truthFolder),
                     blocks = model.Layout.Blocks.Select(block => block.Name),
                     dates = settings.Dates,
-                    cameras = CardDialect.All.Select(dialect => ProfileFile(estate, dialect)),
+                    camera = ProfileFile(estate, CardDialect.All[0]),
                 }
             );
             return ExitCodes.Done;
@@ -76,8 +76,20 @@ internal static class RehearseEstateCommand
     public static Option<string?> TruthOption() =>
         Given.Text("--truth", "Folder of the truth, outside the estate; ESTATE-truth when not said.", "DIR");
 
-    public static string ProfileFile(EstateFolder estate, CardDialect dialect) =>
+    private static string ProfileFile(EstateFolder estate, CardDialect dialect) =>
         Path.Combine(estate.CamerasFolder, dialect.Name + ".toml");
+
+    /// <summary>Puts the camera's profile into the estate, unless it has one of that name, which the user may have mended.</summary>
+    public static string BringProfile(EstateFolder estate, RehearsedEstate model, CardDialect dialect)
+    {
+        string file = ProfileFile(estate, dialect);
+        if (!File.Exists(file))
+        {
+            File.WriteAllText(file, NominalProfile.Of(model.Rig, dialect, model.Panel).ToToml());
+        }
+
+        return file;
+    }
 
     private static RehearsedEstateSettings Settings(
         string? seed,
@@ -111,14 +123,7 @@ internal static class RehearseEstateCommand
             root,
             Estate.EstateSettings.Plain("Loma Ensayada", model.Place.Zone.ToReferenceSystem(), Language.English)
         );
-        foreach (CardDialect dialect in CardDialect.All)
-        {
-            File.WriteAllText(
-                ProfileFile(estate, dialect),
-                NominalProfile.Of(model.Rig, dialect, model.Panel).ToToml()
-            );
-        }
-
+        BringProfile(estate, model, CardDialect.All[0]);
         if (model.Settings.TerrainFile is { } given)
         {
             File.Copy(given, Path.Combine(estate.TerrainFolder, Path.GetFileName(given)));

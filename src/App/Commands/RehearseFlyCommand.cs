@@ -76,7 +76,7 @@ internal static class RehearseFlyCommand
                 new PlainProgress(speech),
                 cancellation
             );
-            string profile = RehearseEstateCommand.ProfileFile(estate, settings.Dialect);
+            string profile = RehearseEstateCommand.BringProfile(estate, model, settings.Dialect);
             speech.Line(
                 $"{result.Captures} captures are in {cardFolder} ({result.Made} made now), written for the camera profile {profile}."
             );

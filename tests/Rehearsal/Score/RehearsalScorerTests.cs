@@ -1,0 +1,153 @@
+using Hillrow.Earth;
+using Xunit;
+
+namespace Hillrow.Rehearsal.Tests;
+
+public sealed class RehearsalScorerTests
+{
+    private static readonly SurveyTruth Truth = InventedSurvey.Truth();
+
+    [Fact]
+    public void Score_PerfectProducts_IsPerfect()
+    {
+        ScoreSheet sheet = Score(InventedSurvey.Products(Truth));
+        foreach ((string name, double? value) in sheet.Figures)
+        {
+            Assert.True(value is not null, $"{name}: {sheet.Missing.GetValueOrDefault(name)}");
+            double wanted =
+                name.StartsWith("coverage", StringComparison.Ordinal)
+                || name.Contains("precision", StringComparison.Ordinal)
+                || name.Contains("recall", StringComparison.Ordinal)
+                || name
+                    is "plants.f1"
+                        or "crownArea.r2"
+                        or "decline.auc"
+                        or "decline.sensitivity"
+                        or "decline.specificity"
+                    ? 1
+                    : 0;
+            Assert.True(Math.Abs(wanted - value.Value) < 2e-3, $"{name} is {value}, not {wanted}");
+        }
+    }
+
+    [Theory]
+    [InlineData(0.3, -0.4)]
+    [InlineData(-1.7, 0.6)]
+    [InlineData(3.25, 4.5)]
+    public void Score_ShiftedMap_ShiftIsFound(double east, double north)
+    {
+        ScoreSheet sheet = Score(InventedSurvey.Products(Truth, shiftOfBand: _ => (east, north)));
+        double length = Math.Sqrt((east * east) + (north * north));
+        Assert.Equal(length, sheet.Figures["orthoShiftPx.rms"]!.Value, 0.03);
+        Assert.Equal(length, sheet.Figures["orthoShiftPx.p95"]!.Value, 0.05);
+        Assert.True(sheet.Figures["bandShiftPx.rms"] < 0.03);
+        Assert.True(sheet.Figures["reflectance.red.pixelRmse"] > 0.005);
+    }
+
+    [Fact]
+    public void Score_OneBandShifted_OnlyBandShiftGrows()
+    {
+        ScoreSheet sheet = Score(InventedSurvey.Products(Truth, shiftOfBand: band => band == 2 ? (0.8, 0) : (0, 0)));
+        Assert.True(sheet.Figures["orthoShiftPx.rms"] < 0.01);
+        // One of four pairs is off by 0.8: rms 0.4.
+        Assert.Equal(0.4, sheet.Figures["bandShiftPx.rms"]!.Value, 0.02);
+        Assert.Equal(0.8, sheet.Figures["bandShiftPx.p95"]!.Value, 0.04);
+    }
+
+    [Fact]
+    public void Score_PlantsShifted_FoundUntilHalfAPlantingDistance()
+    {
+        Assert.Equal(1, Score(InventedSurvey.Products(Truth, plantsShiftMetres: (0.5, 0.5))).Figures["plants.f1"]);
+        ScoreSheet far = Score(InventedSurvey.Products(Truth, plantsShiftMetres: (0, 1.0)));
+        Assert.Equal(0, far.Figures["plants.f1"]);
+        Assert.Null(far.Figures["heightMetres.bias"]);
+    }
+
+    [Fact]
+    public void Score_HalfThePlantsAndTwiceInvented_PrecisionAndRecallSaySo()
+    {
+        SurveyProducts whole = InventedSurvey.Products(Truth);
+        FoundPlant[] half = [.. whole.Plants!.Where((_, index) => index % 2 == 0)];
+        FoundPlant[] invented =
+        [
+            .. half.Select(plant => new FoundPlant(
+                plant.Number + 5000,
+                new GridPoint(plant.Place.EastingMetres, plant.Place.NorthingMetres - 1.25)
+            )),
+        ];
+        ScoreSheet sheet = Score(whole with { Plants = [.. half, .. invented] });
+        Assert.Equal(0.5, sheet.Figures["plants.precision"]!.Value, 0.03);
+        Assert.Equal(0.5, sheet.Figures["plants.recall"]!.Value, 0.01);
+    }
+
+    [Fact]
+    public void Score_BrighterMap_BiasIsTheFactor()
+    {
+        SurveyProducts products = InventedSurvey.Products(Truth);
+        ScoredMap map = products.Reflectance!;
+        ScoreSheet sheet = Score(
+            products with
+            {
+                Reflectance = new ScoredMap(
+                    map.Grid,
+                    map.Bands,
+                    [
+                        .. map.Bands.Select(
+                            (_, band) => Array.ConvertAll(map.Band(band).ToArray(), value => 1.04f * value)
+                        ),
+                    ]
+                ),
+            }
+        );
+        Assert.Equal(0.04, sheet.Figures["reflectance.green.crownBias"]!.Value, 1e-4);
+        Assert.Equal(0, sheet.Figures["ndvi.bias"]!.Value, 1e-5);
+        // 0.3 × 4 % = 0.012 against an interval of 0.016: most but not all inside.
+        Assert.InRange(sheet.Figures["coverage.reflectance.green"]!.Value, 0.5, 0.999);
+    }
+
+    [Fact]
+    public void Score_NothingMade_EveryFigureIsNullWithItsReason()
+    {
+        ScoreSheet sheet = Score(new SurveyProducts("2026-04-12"));
+        ScoreSheet perfect = Score(InventedSurvey.Products(Truth));
+        Assert.Equal(perfect.Figures.Keys, sheet.Figures.Keys);
+        Assert.All(sheet.Figures, figure => Assert.Null(figure.Value));
+        Assert.All(sheet.Figures, figure => Assert.NotEmpty(sheet.Missing[figure.Key]));
+    }
+
+    [Fact]
+    public void Score_TwoSurveys_IdentitiesAndRegistration()
+    {
+        SurveyProducts first = InventedSurvey.Products(Truth);
+        SurveyProducts second = InventedSurvey.Products(Truth, shiftOfBand: _ => (0.5, 0)) with { Id = "2026-08-23" };
+        FoundPlant[] swapped = [.. second.Plants!];
+        swapped[0] = swapped[0] with { Number = swapped[1].Number };
+        swapped[1] = swapped[1] with { Number = swapped[0].Number + 1000 };
+        RehearsalScore score = RehearsalScorer.Score([first, second with { Plants = swapped }], _ => Truth, 2);
+        Assert.Equal(0.5, score.Estate.Figures["registrationPx"]!.Value, 0.02);
+        Assert.Equal(1 - (2.0 / Truth.Plants.Count), score.Estate.Figures["identityAccuracy"]!.Value, 1e-9);
+    }
+
+    [Fact]
+    public void Score_ReplantedWithTheOldNumber_CountsAsWrong()
+    {
+        SurveyProducts first = InventedSurvey.Products(Truth);
+        SurveyProducts second = first with { Id = "2026-08-23" };
+        SurveyTruth later = Truth with
+        {
+            Plants = [.. Truth.Plants.Select((plant, index) => index == 3 ? plant with { Number = 9000 } : plant)],
+        };
+        RehearsalScore score = RehearsalScorer.Score([first, second], id => id == first.Id ? Truth : later, 2);
+        Assert.Equal(1 - (1.0 / Truth.Plants.Count), score.Estate.Figures["identityAccuracy"]!.Value, 1e-9);
+    }
+
+    [Theory]
+    [InlineData(new[] { -3.0, -2 }, new[] { 0.0, 1 }, 1)]
+    [InlineData(new[] { 0.0 }, new[] { 0.0 }, 0.5)]
+    [InlineData(new[] { -1.0, 2 }, new[] { 0.0, 1 }, 0.5)]
+    public void AreaUnderCurve_SmallCases_ByHand(double[] sick, double[] well, double wanted) =>
+        Assert.Equal(wanted, PlantScore.AreaUnderCurve(sick, well), 1e-12);
+
+    private static ScoreSheet Score(SurveyProducts products) =>
+        RehearsalScorer.Score([products], _ => Truth, 2).Surveys[products.Id];
+}

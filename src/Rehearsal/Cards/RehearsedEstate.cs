@@ -95,7 +95,8 @@ public sealed class RehearsedEstate
             ControlTarget OnRoad(string name, double share)
             {
                 double east = extent.WestMetres + (share * extent.WidthMetres);
-                return new ControlTarget(name, east, Layout.RoadOffset(east).RoadNorthMetres, HalfEdge);
+                // In a wheel track: grass stands between the two.
+                return new ControlTarget(name, east, Layout.RoadOffset(east).RoadNorthMetres + 0.95, HalfEdge);
             }
 
             return

@@ -86,13 +86,17 @@ public sealed class ModelledScene
             : Planting.Plants[owner - GroundPlants.FirstCropOwner].Plant.Number;
     }
 
-    /// <summary>Marks the ground cells near a target, so that only rays there look at the list.</summary>
+    /// <summary>Weeds and grass are cut this far around a target, as whoever lays it does.</summary>
+    private const double MownMetres = 0.3;
+
+    /// <summary>Marks the ground cells near a target, so that only rays there look at the list, and mows around it.</summary>
     private static unsafe void Lay(Vegetation vegetation, IReadOnlyList<ControlTarget> targets)
     {
         CellLayer layer = vegetation.Shrubs;
         foreach (ControlTarget target in targets)
         {
-            double reach = target.HalfEdgeMetres + layer.CellMetres;
+            double board = target.HalfEdgeMetres + layer.CellMetres;
+            double reach = board + MownMetres;
             int west = (int)((target.EastMetres - reach - layer.Extent.WestMetres) / layer.CellMetres);
             int east = (int)((target.EastMetres + reach - layer.Extent.WestMetres) / layer.CellMetres);
             int south = (int)((target.NorthMetres - reach - layer.Extent.SouthMetres) / layer.CellMetres);
@@ -102,8 +106,18 @@ public sealed class ModelledScene
                 for (int column = Math.Max(0, west); column <= Math.Min(layer.CellColumns - 1, east); column++)
                 {
                     int index = layer.IndexOf(column, row);
-                    vegetation.Cover.Cells[index] =
-                        (vegetation.Cover.Cells[index] & 0xffffff00u) | (uint)GroundMaterial.Target;
+                    if (layer.Owner[index] < GroundPlants.FirstCropOwner)
+                    {
+                        layer.Filled[index] = 0;
+                    }
+
+                    double offEast = layer.Extent.WestMetres + ((column + 0.5) * layer.CellMetres) - target.EastMetres;
+                    double offNorth = layer.Extent.SouthMetres + ((row + 0.5) * layer.CellMetres) - target.NorthMetres;
+                    if (Math.Max(Math.Abs(offEast), Math.Abs(offNorth)) <= board)
+                    {
+                        vegetation.Cover.Cells[index] =
+                            (vegetation.Cover.Cells[index] & 0xffffff00u) | (uint)GroundMaterial.Target;
+                    }
                 }
             }
         }

@@ -29,15 +29,18 @@ public static class RehearsalScorer
         int asked = 0;
         string reason = "there are not two surveys with plants";
         Judged? before = null;
-        foreach (SurveyProducts found in surveys)
+        foreach (SurveyProducts laid in surveys)
         {
             ScoreSheet sheet = new();
-            SurveyTruth truth = truthOf(found.Id);
+            SurveyTruth truth = truthOf(laid.Id);
+            MapOffset offset = MapOffset.Of(laid, truth, threads);
+            offset.Add(sheet, laid);
+            SurveyProducts found = offset.TakenOff(laid);
             ReflectanceScore.Add(sheet, found, truth);
             ShiftField? shift = GeometryScore.Add(sheet, found, truth, threads);
             IReadOnlyList<PlantTruth?>? plants = PlantScore.Add(sheet, found, truth);
             sheets[found.Id] = sheet;
-            Judged now = new(found, truth, shift, plants);
+            Judged now = new(found, truth, shift?.With(offset.EastMetres, offset.NorthMetres), plants);
             if (before is not null)
             {
                 registration.AddRange(Registration(before, now));

@@ -41,6 +41,30 @@ public sealed class ScoredMap
         return new ScoredMap(grid, [.. file.Bands.Select(band => band.Name)], values);
     }
 
+    /// <summary>The same map at another place; heights raised. The same map when there is nothing to do.</summary>
+    public ScoredMap Moved(double eastMetres, double northMetres, double upMetres)
+    {
+        if (eastMetres == 0 && northMetres == 0 && upMetres == 0)
+        {
+            return this;
+        }
+
+        GridGeometry moved = Grid with
+        {
+            OuterTopLeft = new GridPoint(
+                Grid.OuterTopLeft.EastingMetres + eastMetres,
+                Grid.OuterTopLeft.NorthingMetres + northMetres
+            ),
+        };
+        return new ScoredMap(
+            moved,
+            Bands,
+            upMetres == 0
+                ? planes
+                : [.. planes.Select(plane => Array.ConvertAll(plane, value => (float)(value + upMetres)))]
+        );
+    }
+
     /// <summary>Rows × columns of a band.</summary>
     public ReadOnlySpan<float> Band(int band) => planes[band];
 

@@ -1,5 +1,4 @@
 using Hillrow.Earth;
-using Hillrow.Imaging;
 
 namespace Hillrow.Rehearsal;
 
@@ -20,6 +19,10 @@ internal sealed record ShiftField(
 
     /// <summary>Below this share of the correlation's peak the windows do not show the same thing.</summary>
     private const double LeastPeak = 0.25;
+
+    private const double MostMissing = 0.02;
+
+    private const int MostPasses = 6;
 
     /// <summary>Estimates the shift that takes the truth onto the map: positive east when the map lies too far east.</summary>
     /// <remarks>
@@ -59,6 +62,20 @@ internal sealed record ShiftField(
             grid.CellSizeMetres
         );
     }
+
+    /// <summary>The same field with a shift of the whole map put on, in metres.</summary>
+    public ShiftField With(double eastMetres, double northMetres) =>
+        this with
+        {
+            Shifts =
+            [
+                .. Shifts.Select(shift =>
+                    shift is { } at
+                        ? (at.East + (eastMetres / CellMetres), at.North + (northMetres / CellMetres))
+                        : ((double, double)?)null
+                ),
+            ],
+        };
 
     /// <summary>Lengths of the differences to another map's field, in cells of this one, where windows lie within half a window.</summary>
     public IEnumerable<double> Against(ShiftField other)
@@ -127,7 +144,7 @@ internal sealed record ShiftField(
             map.Band(band).Slice(((at.Row + row) * map.Grid.Columns) + at.Column, N).CopyTo(laid.AsSpan(row * N));
         }
 
-        if (!Prepare(laid))
+        if (!Prepare(laid, N, N, MostMissing))
         {
             return null;
         }
@@ -136,7 +153,7 @@ internal sealed record ShiftField(
         double north = 0;
         float[] real = new float[N * N];
         double cell = map.Grid.CellSizeMetres;
-        for (int pass = 0; pass < 4; pass++)
+        for (int pass = 0; pass < MostPasses; pass++)
         {
             for (int row = 0; row < N; row++)
             {
@@ -152,20 +169,20 @@ internal sealed record ShiftField(
                 }
             }
 
-            if (!Prepare(real))
+            if (!Prepare(real, N, N, MostMissing))
             {
                 return null;
             }
 
-            PictureShift shift = ShiftEstimate.Of<float>(real, laid, N, N, SpectrumWeight.Amplitude);
-            if (!(shift.PeakShare > LeastPeak) || Math.Abs(shift.Rows) > N / 3.0 || Math.Abs(shift.Columns) > N / 3.0)
+            (double rows, double columns) = CorrelationPeak.Of(real, laid, N, N, out double share);
+            if (!(share > LeastPeak) || Math.Abs(rows) > N / 3.0 || Math.Abs(columns) > N / 3.0)
             {
                 return null;
             }
 
-            east += shift.Columns;
-            north -= shift.Rows;
-            if (Math.Abs(shift.Rows) + Math.Abs(shift.Columns) < 0.01)
+            east += columns;
+            north -= rows;
+            if (Math.Abs(rows) + Math.Abs(columns) < 0.005)
             {
                 break;
             }
@@ -175,9 +192,8 @@ internal sealed record ShiftField(
     }
 
     /// <summary>Takes the mean off and fades the edges; false when cells are missing or all are alike.</summary>
-    private static bool Prepare(Span<float> window)
+    internal static bool Prepare(Span<float> window, int rows, int columns, double mostMissing)
     {
-        const int N = WindowCells;
         double sum = 0;
         int missing = 0;
         foreach (float value in window)
@@ -192,7 +208,7 @@ internal sealed record ShiftField(
             }
         }
 
-        if (missing > window.Length / 50)
+        if (missing > window.Length * mostMissing)
         {
             return false;
         }
@@ -203,7 +219,9 @@ internal sealed record ShiftField(
         {
             float value = float.IsNaN(window[index]) ? 0 : window[index] - mean;
             energy += value * value;
-            double fade = Math.Sin(Math.PI * ((index / N) + 0.5) / N) * Math.Sin(Math.PI * ((index % N) + 0.5) / N);
+            double fade =
+                Math.Sin(Math.PI * ((index / columns) + 0.5) / rows)
+                * Math.Sin(Math.PI * ((index % columns) + 0.5) / columns);
             window[index] = (float)(value * fade * fade);
         }
 

@@ -155,11 +155,12 @@ internal static class InventedSurvey
         (double X, double Y, double Phase, double Size)[] waves =
         [
             .. Enumerable
-                .Range(0, 24)
-                .Select(_ =>
+                .Range(0, 32)
+                .Select(index =>
                     (
-                        draw.NextDouble(-0.9, 0.9),
-                        draw.NextDouble(-0.9, 0.9),
+                        // A quarter of the waves are long, as blocks and bare patches are.
+                        draw.NextDouble(-0.9, 0.9) * (index % 4 == 0 ? 0.15 : 1),
+                        draw.NextDouble(-0.9, 0.9) * (index % 4 == 0 ? 0.15 : 1),
                         draw.NextDouble(0, Math.Tau),
                         draw.NextDouble(0.2, 1)
                     )

@@ -34,14 +34,52 @@ public sealed class RehearsalScorerTests
     [InlineData(0.3, -0.4)]
     [InlineData(-1.7, 0.6)]
     [InlineData(3.25, 4.5)]
+    [InlineData(-24, 11.5)]
     public void Score_ShiftedMap_ShiftIsFound(double east, double north)
     {
         ScoreSheet sheet = Score(InventedSurvey.Products(Truth, shiftOfBand: _ => (east, north)));
-        double length = Math.Sqrt((east * east) + (north * north));
-        Assert.Equal(length, sheet.Figures["orthoShiftPx.rms"]!.Value, 0.03);
-        Assert.Equal(length, sheet.Figures["orthoShiftPx.p95"]!.Value, 0.05);
+        Assert.Equal(east, sheet.Figures["mapOffsetMetres.east"]!.Value / InventedSurvey.Cell, 0.03);
+        Assert.Equal(north, sheet.Figures["mapOffsetMetres.north"]!.Value / InventedSurvey.Cell, 0.03);
+        Assert.True(sheet.Figures["orthoShiftPx.rms"] < 0.03);
         Assert.True(sheet.Figures["bandShiftPx.rms"] < 0.03);
-        Assert.True(sheet.Figures["reflectance.red.pixelRmse"] > 0.005);
+        Assert.True(sheet.Figures["reflectance.red.pixelRmse"] < 0.01);
+    }
+
+    [Fact]
+    public void Score_StretchedMap_OrthoShiftIsWhatOneShiftLeaves()
+    {
+        // The western half lies 1 cell too far west, the other half too far east.
+        SurveyProducts west = InventedSurvey.Products(Truth, shiftOfBand: _ => (-1, 0));
+        SurveyProducts east = InventedSurvey.Products(Truth, shiftOfBand: _ => (1, 0));
+        ScoreSheet sheet = Score(west with { Reflectance = Joined(west.Reflectance!, east.Reflectance!) });
+        Assert.InRange(sheet.Figures["orthoShiftPx.rms"]!.Value, 0.85, 1.6);
+    }
+
+    [Fact]
+    public void Score_EverythingShiftedAlike_PlantsAreFoundAndTheShiftIsTold()
+    {
+        ScoreSheet sheet = Score(
+            InventedSurvey.Products(Truth, shiftOfBand: _ => (20, -16), plantsShiftMetres: (1.0, -0.8))
+        );
+        Assert.Equal(1.0, sheet.Figures["mapOffsetMetres.east"]!.Value, 0.002);
+        Assert.Equal(-0.8, sheet.Figures["mapOffsetMetres.north"]!.Value, 0.002);
+        Assert.Equal(1, sheet.Figures["plants.f1"]);
+    }
+
+    [Fact]
+    public void Score_RaisedSurface_HeightIsToldAndTakenOff()
+    {
+        SurveyProducts products = InventedSurvey.Products(Truth);
+        ScoreSheet sheet = Score(
+            products with
+            {
+                Surface = products.Surface!.Moved(0, 0, 1.25),
+                Ground = products.Ground!.Moved(0, 0, 1.5),
+            }
+        );
+        Assert.Equal(1.25, sheet.Figures["mapOffsetMetres.up"]!.Value, 1e-4);
+        Assert.Equal(0, sheet.Figures["surfaceRmseMetres"]!.Value, 1e-4);
+        Assert.Equal(0.25, sheet.Figures["groundRmseMetres"]!.Value, 1e-4);
     }
 
     [Fact]
@@ -142,11 +180,54 @@ public sealed class RehearsalScorerTests
     }
 
     [Theory]
+    [InlineData(0, 0)]
+    [InlineData(3, -5)]
+    [InlineData(-20, 9)]
+    public void CorrelationPeak_WholeShift_IsExact(int down, int right)
+    {
+        const int Rows = 64;
+        const int Columns = 48;
+        Hillrow.Numerics.SplittableRandom draw = new(3);
+        float[] first = [.. Enumerable.Range(0, Rows * Columns).Select(_ => (float)draw.NextGaussian())];
+        float[] second = new float[first.Length];
+        for (int row = 0; row < Rows; row++)
+        {
+            for (int column = 0; column < Columns; column++)
+            {
+                int at = ((row + down + Rows) % Rows * Columns) + ((column + right + Columns) % Columns);
+                second[at] = first[(row * Columns) + column];
+            }
+        }
+
+        (double rows, double columns) = CorrelationPeak.Of(first, second, Rows, Columns, out double share);
+        Assert.Equal(down, rows, 0.05);
+        Assert.Equal(right, columns, 0.05);
+        Assert.Equal(1, share, 1e-6);
+    }
+
+    [Theory]
     [InlineData(new[] { -3.0, -2 }, new[] { 0.0, 1 }, 1)]
     [InlineData(new[] { 0.0 }, new[] { 0.0 }, 0.5)]
     [InlineData(new[] { -1.0, 2 }, new[] { 0.0, 1 }, 0.5)]
     public void AreaUnderCurve_SmallCases_ByHand(double[] sick, double[] well, double wanted) =>
         Assert.Equal(wanted, PlantScore.AreaUnderCurve(sick, well), 1e-12);
+
+    private static ScoredMap Joined(ScoredMap west, ScoredMap east)
+    {
+        float[][] planes = [.. west.Bands.Select((_, band) => west.Band(band).ToArray())];
+        int columns = west.Grid.Columns;
+        for (int band = 0; band < planes.Length; band++)
+        {
+            for (int row = 0; row < west.Grid.Rows; row++)
+            {
+                east.Band(band)
+                    .Slice((row * columns) + (columns / 2), columns / 2)
+                    .CopyTo(planes[band].AsSpan((row * columns) + (columns / 2)));
+            }
+        }
+
+        return new ScoredMap(west.Grid, west.Bands, planes);
+    }
 
     private static ScoreSheet Score(SurveyProducts products) =>
         RehearsalScorer.Score([products], _ => Truth, 2).Surveys[products.Id];

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using Hillrow.Earth;
 using Hillrow.Estate;
+using Hillrow.Mapping;
 using Hillrow.Rehearsal;
 
 namespace Hillrow.App.Commands;
@@ -77,7 +78,8 @@ internal static class RehearseScoreCommand
         return new SurveyProducts(id)
         {
             Reflectance = Map(ScoredProducts.Reflectance),
-            ReflectanceSigma = Map(ScoredProducts.ReflectanceSigma),
+            ReflectanceSigma = Map(ScoredProducts.ReflectanceSigma)
+                ?.Decoded(code => code is >= 0 and <= 255 ? SigmaCode.Decode((byte)code) : float.NaN),
             Surface = Map(ScoredProducts.Surface),
             Ground = Map(ScoredProducts.Ground),
             Plants = observations is null ? null : Plants(observations, verdicts),

@@ -65,6 +65,10 @@ public sealed class ScoredMap
         );
     }
 
+    /// <summary>The same map with every value changed, for products that are stored in code.</summary>
+    public ScoredMap Decoded(Func<float, float> value) =>
+        new(Grid, Bands, [.. planes.Select(plane => Array.ConvertAll(plane, stored => value(stored)))]);
+
     /// <summary>Rows × columns of a band.</summary>
     public ReadOnlySpan<float> Band(int band) => planes[band];
 

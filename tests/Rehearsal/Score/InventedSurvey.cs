@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using Hillrow.Earth;
 using Hillrow.Numerics;
 
@@ -7,7 +8,7 @@ namespace Hillrow.Rehearsal.Tests;
 internal static class InventedSurvey
 {
     public const double Cell = 0.05;
-    private const int Side = 480;
+    private const int Side = 448;
 
     public static GridGeometry Grid { get; } =
         new(ReferenceSystem.Utm(21, false), new GridPoint(447_500, 8_426_024), Cell, Side, Side);
@@ -148,8 +149,13 @@ internal static class InventedSurvey
         return plane;
     }
 
-    /// <summary>A sum of waves that can be shifted exactly.</summary>
-    private static float[] Texture(int seed, int band, double shiftEast, double shiftNorth)
+    private static readonly ConcurrentDictionary<(int, int, double, double), float[]> Kept = new();
+
+    /// <summary>A sum of waves that can be shifted exactly; nobody changes it, so it is made once.</summary>
+    private static float[] Texture(int seed, int band, double shiftEast, double shiftNorth) =>
+        Kept.GetOrAdd((seed, band, shiftEast, shiftNorth), key => Waves(key.Item1, key.Item2, key.Item3, key.Item4));
+
+    private static float[] Waves(int seed, int band, double shiftEast, double shiftNorth)
     {
         SplittableRandom draw = new SplittableRandom((ulong)seed).Split("texture");
         (double X, double Y, double Phase, double Size)[] waves =

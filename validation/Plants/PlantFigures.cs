@@ -35,7 +35,11 @@ public sealed class PlantFigures : FigureSource
             $"worst of 5 seeds (drawn: {run.DrawnSeed}), modelled maps of {side:F0} × {side:F0} m at 5 cm, 1.5 × 2.5 m, 5 % gaps, weeds, crowns apart and touching, spacings found by itself";
         yield return new Figure("detection.f1", scores.Min(score => score.F1), how);
         yield return new Figure("detection.countErrorShare", scores.Max(score => score.CountErrorShare), how);
-        yield return new Figure("gaps.recall", scores.Min(score => score.GapRecall), how);
+        yield return new Figure(
+            "gaps.recall",
+            scores.Min(score => score.GapRecall),
+            $"{how}; all missing plants, row ends too (between two plants of the row: {scores.Min(score => score.InnerGapRecall):F3})"
+        );
         yield return new Figure("gaps.precision", scores.Min(score => score.GapPrecision), how);
         yield return new Figure("height.biasMetres", scores.Max(score => Math.Abs(score.HeightBiasMetres)), how);
         yield return new Figure("height.rmseMetres", scores.Max(score => score.HeightRmseMetres), how);

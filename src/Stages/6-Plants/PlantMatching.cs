@@ -72,7 +72,7 @@ public sealed record MatchSettings
     public double GateShare { get; init; } = 0.5;
 
     /// <summary>A young plant this many standard uncertainties away from the known place is another plant.</summary>
-    public double ReplantedSigmas { get; init; } = 3;
+    public double ReplantedSigmas { get; init; } = 2.5;
 
     /// <summary>… and at least this far, whatever the uncertainties say.</summary>
     public double ReplantedLeastMetres { get; init; } = 0.12;

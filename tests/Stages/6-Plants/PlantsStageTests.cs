@@ -29,7 +29,7 @@ public sealed class PlantsStageTests(ITestOutputHelper output)
         Assert.True(score.CountErrorShare <= 0.03, score.ToString());
         if (withHeight)
         {
-            Assert.True(score.GapRecall >= 0.85 && score.GapPrecision >= 0.8, score.ToString());
+            Assert.True(score.InnerGapRecall >= 0.85 && score.GapPrecision >= 0.8, score.ToString());
             Assert.True(Math.Abs(score.AreaBiasShare) <= 0.05, score.ToString());
             Assert.True(Math.Abs(score.HeightBiasMetres) <= 0.05, score.ToString());
         }
@@ -53,7 +53,7 @@ public sealed class PlantsStageTests(ITestOutputHelper output)
             $"{found.RowSpacingMetres:F2} x {found.PlantSpacingMetres:F2} m, {found.Plants.Count} of {block.Plants.Count} plants, {watch.Elapsed.TotalSeconds:F1} s\n{score}"
         );
         Assert.True(score.F1 >= 0.97 && score.CountErrorShare <= 0.01, score.ToString());
-        Assert.True(score.GapRecall >= 0.9 && score.GapPrecision >= 0.9, score.ToString());
+        Assert.True(score.InnerGapRecall >= 0.9 && score.GapPrecision >= 0.9, score.ToString());
         Assert.True(Math.Abs(score.HeightBiasMetres) <= 0.05 && score.HeightRmseMetres <= 0.15, score.ToString());
         Assert.True(Math.Abs(score.AreaBiasShare) <= 0.03 && score.AreaRSquared >= 0.9, score.ToString());
     }

@@ -70,6 +70,9 @@ public sealed class ModelledBlock
     public Raster<float> Ground { get; }
     public List<ModelledPlant> Plants { get; } = [];
     public List<ModelledPlant> Gaps { get; } = [];
+
+    /// <summary>Those of the gaps that lie between two plants of their row.</summary>
+    public List<ModelledPlant> InnerGaps { get; } = [];
     public List<ModelledPlant> Hidden { get; } = [];
 
     /// <summary>True crown area of each plant as drawn, square metres: cells that are its own in the drawn picture.</summary>
@@ -159,12 +162,13 @@ public sealed class ModelledBlock
                 );
                 if (gap)
                 {
-                    // A gap lies between two plants of its row; beyond a row's last plant nobody can tell one.
+                    // All missing plants are the truth; those between two plants of their row are also kept apart.
+                    Gaps.Add(plant);
                     sinceLast.Add(plant);
                     continue;
                 }
 
-                Gaps.AddRange(first ? [] : sinceLast);
+                InnerGaps.AddRange(first ? [] : sinceLast);
                 sinceLast.Clear();
                 first = false;
                 Plants.Add(plant);

@@ -9,6 +9,7 @@ public sealed record PlantScore(
     double F1,
     double CountErrorShare,
     double GapRecall,
+    double InnerGapRecall,
     double GapPrecision,
     double AreaBiasShare,
     double AreaRSquared,
@@ -30,6 +31,8 @@ public sealed record PlantScore(
         GridPoint[] holes = [.. block.Gaps.Select(Place)];
         GridPoint[] foundHoles = [.. found.Gaps.Select(gap => gap.Place)];
         int holeHits = Match(holes, foundHoles, reach).Count(at => at >= 0);
+        GridPoint[] inner = [.. block.InnerGaps.Select(Place)];
+        int innerHits = Match(inner, foundHoles, reach).Count(at => at >= 0);
         List<double> areaTrue = [];
         List<double> areaFound = [];
         List<double> heightOff = [];
@@ -68,6 +71,7 @@ public sealed record PlantScore(
             2.0 * hits / (truth.Length + seen.Length),
             Math.Abs(seen.Length - truth.Length) / (double)truth.Length,
             holes.Length == 0 ? 1 : (double)holeHits / holes.Length,
+            inner.Length == 0 ? 1 : (double)innerHits / inner.Length,
             foundHoles.Length == 0 ? 1 : (double)holeHits / foundHoles.Length,
             (areaFound.Sum() / areaTrue.Sum()) - 1,
             1 - (rest / total),

@@ -18,7 +18,7 @@ internal static class GeometryScore
         int reference = found.Reflectance?.IndexOf(ReferenceBand) ?? -1;
         if (found.Reflectance is not { } map || reference < 0)
         {
-            sheet.MissAll(ShiftNames, "there is no reflectance map with a near infrared band");
+            sheet.MissAll(ShiftNames.Concat(MapTurn.Names), "there is no reflectance map with a near infrared band");
             return null;
         }
 
@@ -38,6 +38,7 @@ internal static class GeometryScore
 
         Lengths(sheet, "bandShiftPx", between);
         Lengths(sheet, "orthoShiftPx", [.. middle.Lengths()]);
+        MapTurn.Add(sheet, middle);
         return middle;
     }
 

@@ -48,17 +48,26 @@ internal static class PlantScore
         [
             .. plants
                 .Zip(real)
-                .Where(pair => pair.Second is { } plant && Counts(plant, truth) && !plant.IsDead)
+                .Where(pair => pair.Second is { } plant && Counts(plant, truth))
                 .Select(pair => (pair.First, pair.Second!)),
         ];
-        Measures(sheet, pairs);
+        Measures(sheet, pairs, truth);
         Decline(sheet, found.HasFindings, pairs);
         return real;
     }
 
-    /// <summary>Hedgerows are not judged by the plant: stems there cannot be told apart from above.</summary>
+    /// <summary>
+    /// Not judged by the plant are hedgerows, whose stems cannot be told apart from above; plants hidden below shade
+    /// trees; and dead ones, which nobody blames the job for finding or leaving out.
+    /// </summary>
     private static bool Counts(PlantTruth plant, SurveyTruth truth) =>
-        plant.BlockKind != BlockKind.Hedgerow && truth.IsJudged(plant.EastingMetres, plant.NorthingMetres);
+        plant.BlockKind != BlockKind.Hedgerow
+        && !plant.IsDead
+        && plant.SeenAreaSquareMetres >= HiddenShare * plant.CrownAreaSquareMetres
+        && truth.IsJudged(plant.EastingMetres, plant.NorthingMetres);
+
+    /// <summary>With less than this share of its crown seen from above, a plant is hidden.</summary>
+    private const double HiddenShare = 0.15;
 
     private static void Found(ScoreSheet sheet, IReadOnlyList<FoundPlant> plants, PlantTruth?[] real, SurveyTruth truth)
     {
@@ -112,21 +121,32 @@ internal static class PlantScore
         [
             .. truth.Plants.Where(plant => plant.BlockKind == BlockKind.Hedgerow).Select(plant => plant.Block),
         ];
+        // A gap told where a dead or hidden plant stands, or in a hedgerow, is neither right nor wrong.
+        PlantTruth[] unjudged = [.. truth.Plants.Where(plant => !Counts(plant, truth))];
+        int[] excused = PlaceMatching.Match(
+            gaps,
+            [.. unjudged.Select(plant => new GridPoint(plant.EastingMetres, plant.NorthingMetres))],
+            _ => reach
+        );
         GridPoint[] places = [.. truth.Gaps.Select(gap => new GridPoint(gap.EastingMetres, gap.NorthingMetres))];
         int[] matched = PlaceMatching.Match(gaps, places, _ => reach);
-        bool Counts(int index) =>
+        bool IsJudged(int index) =>
             !hedges.Contains(truth.Gaps[index].Block)
             && truth.IsJudged(places[index].EastingMetres, places[index].NorthingMetres);
-        int right = matched.Count(index => index >= 0 && Counts(index));
-        int wrong = gaps.Where((at, index) => matched[index] < 0 && truth.IsJudged(at.EastingMetres, at.NorthingMetres))
+        int right = matched.Count(index => index >= 0 && IsJudged(index));
+        int wrong = gaps.Where(
+                (at, index) =>
+                    matched[index] < 0 && excused[index] < 0 && truth.IsJudged(at.EastingMetres, at.NorthingMetres)
+            )
             .Count();
-        int all = Enumerable.Range(0, places.Length).Count(Counts);
+        int all = Enumerable.Range(0, places.Length).Count(IsJudged);
         sheet.Add("gaps.precision", right + wrong > 0 ? (double)right / (right + wrong) : double.NaN);
         sheet.Add("gaps.recall", all > 0 ? (double)right / all : double.NaN);
     }
 
-    private static void Measures(ScoreSheet sheet, (FoundPlant Found, PlantTruth Real)[] pairs)
+    private static void Measures(ScoreSheet sheet, (FoundPlant Found, PlantTruth Real)[] pairs, SurveyTruth truth)
     {
+        double Outline(PlantTruth plant) => truth.OutlineAreas.GetValueOrDefault(plant.Number);
         double[] heights =
         [
             .. pairs
@@ -143,7 +163,7 @@ internal static class PlantScore
         [
             .. pairs
                 .Where(pair => pair.Found.CrownAreaSquareMetres is not null)
-                .Select(pair => (pair.Found.CrownAreaSquareMetres!.Value, pair.Real.CrownAreaSquareMetres)),
+                .Select(pair => (pair.Found.CrownAreaSquareMetres!.Value, Outline(pair.Real))),
         ];
         sheet.Add(
             "crownArea.bias",
@@ -164,10 +184,7 @@ internal static class PlantScore
             sheet,
             "coverage.crownArea",
             pairs.Select(pair =>
-                (
-                    pair.Found.CrownAreaSquareMetres - pair.Real.CrownAreaSquareMetres,
-                    pair.Found.CrownAreaSigmaSquareMetres
-                )
+                (pair.Found.CrownAreaSquareMetres - Outline(pair.Real), pair.Found.CrownAreaSigmaSquareMetres)
             )
         );
         Coverage(

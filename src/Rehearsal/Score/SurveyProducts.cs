@@ -73,6 +73,9 @@ public sealed record SurveyTruth(
         );
     }
 
+    /// <summary>Outline area by plant number.</summary>
+    internal IReadOnlyDictionary<int, double> OutlineAreas { get; } = CrownOutline.Areas(PlantNumbers);
+
     /// <summary>Inside the rectangle that is judged, a distance off its edge.</summary>
     public bool IsJudged(double easting, double northing, double insideMetres = 0) =>
         easting >= Flight.SurveyedWestMetres + insideMetres

@@ -132,7 +132,7 @@ internal static class InventedSurvey
                     PlaceSigmaMetres = 0.1,
                     HeightMetres = plant.HeightMetres,
                     HeightSigmaMetres = 0.1,
-                    CrownAreaSquareMetres = plant.CrownAreaSquareMetres,
+                    CrownAreaSquareMetres = truth.OutlineAreas[plant.Number],
                     CrownAreaSigmaSquareMetres = 0.1,
                     Departure = plant.IsDeclining ? -3 : 0,
                     IsDeclining = plant.IsDeclining,

@@ -67,6 +67,72 @@ public sealed class RehearsalScorerTests
     }
 
     [Fact]
+    public void Score_DeadHedgedAndHiddenPlantsLeftOut_NothingIsMissed()
+    {
+        PlantTruth[] plants = [.. Truth.Plants];
+        plants[5] = plants[5] with { IsDead = true };
+        plants[9] = plants[9] with { BlockKind = BlockKind.Hedgerow, Block = "Seto" };
+        plants[20] = plants[20] with { SeenAreaSquareMetres = 0.05 };
+        SurveyProducts whole = InventedSurvey.Products(Truth);
+        GridPoint dead = new(plants[5].EastingMetres, plants[5].NorthingMetres);
+        SurveyProducts products = whole with
+        {
+            Plants = [.. whole.Plants!.Where((_, index) => index is not 5 and not 9 and not 20)],
+            Gaps = [.. whole.Gaps!, dead],
+        };
+        ScoreSheet sheet = RehearsalScorer.Score([products], _ => Truth with { Plants = plants }, 2).Surveys[whole.Id];
+        Assert.Equal(1, sheet.Figures["plants.recall"]);
+        Assert.Equal(1, sheet.Figures["plants.precision"]);
+        Assert.Equal(1, sheet.Figures["gaps.precision"]);
+    }
+
+    [Fact]
+    public void CrownOutline_DiscWithHoles_HasTheDiscsArea()
+    {
+        const int Side = 120;
+        float[] numbers = new float[Side * Side];
+        for (int row = 0; row < Side; row++)
+        {
+            for (int column = 0; column < Side; column++)
+            {
+                double away = Math.Sqrt(Math.Pow(row - 60, 2) + Math.Pow(column - 60, 2));
+                // Every third row and column is see-through; a wide gap cuts off nothing.
+                bool hole = row % 3 == 0 || column % 3 == 0;
+                numbers[(row * Side) + column] = away <= 30 && !hole ? 7 : 0;
+            }
+        }
+
+        GridGeometry grid = new(InventedSurvey.Grid.ReferenceSystem, new GridPoint(0, 100), 0.05, Side, Side);
+        double area = CrownOutline.Areas(new ScoredMap(grid, ["plant"], [numbers]))[7];
+        double disc = Math.PI * Math.Pow(30 * 0.05, 2);
+        Assert.InRange(area, 0.94 * disc, 1.02 * disc);
+    }
+
+    [Fact]
+    public void MapTurn_TurnedField_TellsTurnAndScale()
+    {
+        double turn = 0.1 * Math.PI / 180;
+        List<GridPoint> middles = [];
+        List<(double, double)?> shifts = [];
+        for (int x = -2; x <= 2; x++)
+        {
+            for (int y = -2; y <= 2; y++)
+            {
+                (double east, double north) = (10.0 * x, 10.0 * y);
+                middles.Add(new GridPoint(447_000 + east, 8_426_000 + north));
+                // Clockwise: north goes east.
+                shifts.Add((((turn * north) + (0.001 * east)) / 0.05, ((-turn * east) + (0.001 * north)) / 0.05));
+            }
+        }
+
+        ScoreSheet sheet = new();
+        MapTurn.Add(sheet, new ShiftField(shifts, middles, 0.05));
+        Assert.Equal(0.1, sheet.Figures["mapTurnDegrees"]!.Value, 1e-9);
+        Assert.Equal(0.001, sheet.Figures["mapScaleShare"]!.Value, 1e-9);
+        Assert.Equal(0, sheet.Figures["orthoShiftPx.rmsAfterTurnAndScale"]!.Value, 1e-6);
+    }
+
+    [Fact]
     public void Score_RaisedSurface_HeightIsToldAndTakenOff()
     {
         SurveyProducts products = InventedSurvey.Products(Truth);

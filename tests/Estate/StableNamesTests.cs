@@ -24,6 +24,17 @@ public sealed class StableNamesTests : IDisposable
         Assert.False(File.Exists(stable));
     }
 
+    [Fact]
+    public void Why_StableName_TellsTheStepThatMadeIt()
+    {
+        Run("first");
+        RunEngine engine = new(scratch.Estate, ProgramIdentity.Current(), 1, new SilentProgress());
+        string stable = Path.Combine(scratch.Estate.HandoverFolder, "report.html");
+        Assert.Equal(ReportStep.Key, Assert.Single(engine.Why(stable)).Key);
+        Assert.Equal(ReportStep.Key, Assert.Single(engine.Why("handover/report.html")).Key);
+        Assert.Empty(engine.Why("handover/other.html"));
+    }
+
     private void Run(string? text)
     {
         RunStep step = new(

@@ -59,6 +59,13 @@ internal static class DemoCommand
             RunSummary summary = Timed("running", () => EstateRun.Do(estate, speech, cancellation));
             speech.Line(Messages.Ran(summary));
             string? report = summary.Cancelled ? null : estate.CurrentReport();
+            RehearsalScore? score = null;
+            if (!summary.Cancelled)
+            {
+                score = Timed("scoring", () => RehearseScoreCommand.ScoreOf(estate, truth));
+                RehearseScoreCommand.Tell(speech, score);
+            }
+
             speech.Line(report is null ? Messages.DemoEstate(estate.Root) : Messages.Report(report));
             int code = EstateRun.ExitCodeOf(summary);
             speech.Result(
@@ -71,6 +78,7 @@ internal static class DemoCommand
                     report,
                     seconds,
                     steps = summary.Steps.Select(EstateRun.Shape),
+                    score = score is null ? null : RehearseScoreCommand.Shape(score, ok: true),
                 }
             );
             return code;

@@ -24,33 +24,43 @@ internal static class RehearseScoreCommand
             string root = parsed.GetRequiredValue(folder);
             EstateFolder estate = EstateFolder.Open(root);
             TruthFolder kept = TruthFolder.Open(parsed.GetValue(truth) ?? TruthFolder.Beside(root));
-            RehearsalScore score = RehearsalScorer.Score(
-                [.. kept.FlightIds().Select(id => Products(estate, id))],
-                id => SurveyTruth.Read(kept, id),
-                Environment.ProcessorCount
-            );
-            foreach ((string id, ScoreSheet sheet) in score.Surveys)
-            {
-                speech.Line(id);
-                Tell(speech, sheet);
-            }
-
-            speech.Line("estate");
-            Tell(speech, score.Estate);
-            speech.Result(
-                new
-                {
-                    ok = true,
-                    surveys = score.Surveys.ToDictionary(pair => pair.Key, pair => pair.Value.Figures),
-                    estate = score.Estate.Figures,
-                    missing = score
-                        .Surveys.Append(new KeyValuePair<string, ScoreSheet>("estate", score.Estate))
-                        .ToDictionary(pair => pair.Key, pair => pair.Value.Missing),
-                }
-            );
+            RehearsalScore score = ScoreOf(estate, kept);
+            Tell(speech, score);
+            speech.Result(Shape(score, ok: true));
             return ExitCodes.Done;
         });
         return command;
+    }
+
+    /// <summary>What the job made of the estate, by its truth; the job itself has ended and sees none of it.</summary>
+    internal static RehearsalScore ScoreOf(EstateFolder estate, TruthFolder truth) =>
+        RehearsalScorer.Score(
+            [.. truth.FlightIds().Select(id => Products(estate, id))],
+            id => SurveyTruth.Read(truth, id),
+            Environment.ProcessorCount
+        );
+
+    internal static object Shape(RehearsalScore score, bool ok) =>
+        new
+        {
+            ok,
+            surveys = score.Surveys.ToDictionary(pair => pair.Key, pair => pair.Value.Figures),
+            estate = score.Estate.Figures,
+            missing = score
+                .Surveys.Append(new KeyValuePair<string, ScoreSheet>("estate", score.Estate))
+                .ToDictionary(pair => pair.Key, pair => pair.Value.Missing),
+        };
+
+    internal static void Tell(CommandOutput speech, RehearsalScore score)
+    {
+        foreach ((string id, ScoreSheet sheet) in score.Surveys)
+        {
+            speech.Line(id);
+            Tell(speech, sheet);
+        }
+
+        speech.Line("estate");
+        Tell(speech, score.Estate);
     }
 
     private static void Tell(CommandOutput speech, ScoreSheet sheet)

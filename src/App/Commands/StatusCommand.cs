@@ -31,7 +31,7 @@ internal static class StatusCommand
 
             foreach (StepWarning warning in warnings)
             {
-                speech.Warning($"{warning.About}: {warning.Message}. {warning.Remedy}");
+                speech.Warning($"{warning.About}: {warning.Message}. {warning.Remedy}".TrimEnd());
             }
 
             if (blocks.Count == 0)

@@ -79,7 +79,7 @@ internal static class WhyCommand
 
         foreach (StepWarning warning in record.Warnings)
         {
-            speech.Line($"  warning     {warning.About}: {warning.Message}. {warning.Remedy}");
+            speech.Line($"  warning     {warning.About}: {warning.Message}. {warning.Remedy}".TrimEnd());
         }
 
         speech.Line($"  program     {record.Program.Program}");

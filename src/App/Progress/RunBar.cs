@@ -36,7 +36,7 @@ internal sealed class RunBar : IRunProgress
             )
             .Start(context =>
             {
-                ProgressTask whole = context.AddTask(" ", maxValue: 1);
+                ProgressTask whole = context.AddTask("hillrow", maxValue: 1);
                 return work(new RunBar(terminal, whole, rest, language));
             });
     }

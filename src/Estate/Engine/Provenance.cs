@@ -23,6 +23,14 @@ internal static class Provenance
         }
 
         string[] paths = [Path.GetFullPath(trimmed, estate.Root), Path.GetFullPath(trimmed)];
+        foreach ((StepKey step, string file) in RunOrder.Documents)
+        {
+            if (paths.Contains(Path.Combine(estate.HandoverFolder, file)))
+            {
+                return records.Where(record => record.Key == step);
+            }
+        }
+
         return records.Where(record =>
             record.Place.Length > 0 && Array.Exists(paths, path => IsAt(path, Path.Combine(estate.Root, record.Place)))
         );

@@ -31,6 +31,7 @@ public sealed unsafe class CellLayer
     private readonly int[] ownerStore;
     private readonly ulong[] litStore;
     private readonly CellBlock[] blockStore;
+    private readonly float[] levelBaseStore;
 
     /// <param name="cellMetres">Edge of a cell, above 0.</param>
     /// <param name="levelMetres">Height of a level, above 0; 64 of them reach from the ground to the tallest leaf.</param>
@@ -51,7 +52,9 @@ public sealed unsafe class CellLayer
         litStore = GC.AllocateArray<ulong>(cells, pinned: true);
         ownerStore = GC.AllocateArray<int>(cells, pinned: true);
         blockStore = GC.AllocateArray<CellBlock>(blocks, pinned: true);
+        levelBaseStore = GC.AllocateArray<float>(blocks, pinned: true);
         Filled = (ulong*)Unsafe.AsPointer(ref filledStore[0]);
+        LevelBases = (float*)Unsafe.AsPointer(ref levelBaseStore[0]);
         Lit = (ulong*)Unsafe.AsPointer(ref litStore[0]);
         Owner = (int*)Unsafe.AsPointer(ref ownerStore[0]);
         Blocks = (CellBlock*)Unsafe.AsPointer(ref blockStore[0]);
@@ -85,6 +88,9 @@ public sealed unsafe class CellLayer
     internal int* Owner { get; }
 
     internal CellBlock* Blocks { get; }
+
+    /// <summary>Up coordinate of the bottom of level 0 of each block, counted in levels from 0.</summary>
+    internal float* LevelBases { get; }
 
     /// <summary>Where a cell lies in the block-by-block order of the stores.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
@@ -181,6 +187,7 @@ public sealed unsafe class CellLayer
                     Base = (float)lowest - 0.01f,
                     Top = float.MinValue,
                 };
+                levelBaseStore[(row * BlockColumns) + column] = ((float)lowest - 0.01f) / LevelMetres;
             }
         }
     }

@@ -1,6 +1,7 @@
 namespace Hillrow.Rehearsal;
 
 /// <summary>Who fills a cell: what shading needs to know of a plant, by owner number.</summary>
+[System.Runtime.InteropServices.StructLayout(System.Runtime.InteropServices.LayoutKind.Sequential)]
 internal struct OwnerShape
 {
     public float East;
@@ -36,6 +37,7 @@ public sealed class Vegetation
 
     public int FirstTreeOwner { get; }
 
+    /// <summary>By owner number; pinned.</summary>
     internal OwnerShape[] Owners { get; }
 
     public static Vegetation Grow(
@@ -53,7 +55,7 @@ public sealed class Vegetation
         CellLayer shrubs = new(settings.Extent, terrain, settings.CellMetres, ShrubLevelMetres);
         CellLayer trees = new(settings.Extent, terrain, 2 * settings.CellMetres, 3.4 * ShrubLevelMetres);
         int firstTree = GroundPlants.FirstCropOwner + planting.Plants.Count;
-        OwnerShape[] owners = new OwnerShape[firstTree + planting.ShadeTrees.Count];
+        OwnerShape[] owners = GC.AllocateArray<OwnerShape>(firstTree + planting.ShadeTrees.Count, pinned: true);
         float[] nearest = new float[shrubs.CellCount];
         Array.Fill(nearest, float.MaxValue);
         ShrubCrown shrub = new(shrubs, nearest, terrain);

@@ -9,9 +9,17 @@ internal sealed class CanopyTops
     private readonly float west;
     private readonly float south;
     private readonly float perEdge;
+    private readonly float[] nearTops;
+    private readonly int blockColumns;
+    private readonly int blockRows;
+    private readonly float blockEdge;
 
     private CanopyTops(float[] tops, int columns, int rows, CellLayer layer, float edge, float reach, float highest)
     {
+        nearTops = OverNeighbours(layer);
+        blockColumns = layer.BlockColumns;
+        blockRows = layer.BlockRows;
+        blockEdge = layer.CellMetres * CellLayer.BlockCells;
         this.tops = tops;
         this.columns = columns;
         this.rows = rows;
@@ -29,9 +37,9 @@ internal sealed class CanopyTops
 
     public static CanopyTops Over(CellLayer layer, double reachMetres)
     {
-        float blockEdge = layer.CellMetres * CellLayer.BlockCells;
-        int perCoarse = Math.Max(1, (int)MathF.Round(3.2f / blockEdge));
-        float edge = blockEdge * perCoarse;
+        float fine = layer.CellMetres * CellLayer.BlockCells;
+        int perCoarse = Math.Max(1, (int)MathF.Round(3.2f / fine));
+        float edge = fine * perCoarse;
         int across = (layer.BlockColumns + perCoarse - 1) / perCoarse;
         int along = (layer.BlockRows + perCoarse - 1) / perCoarse;
         float[] own = new float[across * along];
@@ -72,6 +80,84 @@ internal sealed class CanopyTops
         int column = Math.Clamp(float.ConvertToIntegerNative<int>((east - west) * perEdge), 0, columns - 1);
         int row = Math.Clamp(float.ConvertToIntegerNative<int>((north - south) * perEdge), 0, rows - 1);
         return tops[(row * columns) + column];
+    }
+
+    /// <summary>First distance along a falling ray at which it, or a ray beside it, may be below a top.</summary>
+    /// <param name="spread">How far beside it the other rays pass, metres, all the way.</param>
+    /// <returns>From … until; until when the tops stay below.</returns>
+    public float Start(
+        float ox,
+        float oy,
+        float oz,
+        float dx,
+        float dy,
+        float dz,
+        float spread,
+        float from,
+        float until
+    )
+    {
+        unchecked
+        {
+            // Clamped into the layer. A block's near top holds for a block's edge around it.
+            float free = (0.95f * blockEdge) - spread;
+            if (free <= 0)
+            {
+                return from;
+            }
+
+            float perBlock = 1f / blockEdge;
+            float step = free / float.MaxNative(1e-4f, MathF.Sqrt((dx * dx) + (dy * dy)));
+            float t = from;
+            while (t < until)
+            {
+                int column = Math.Clamp(
+                    float.ConvertToIntegerNative<int>((ox + (dx * t) - west) * perBlock),
+                    0,
+                    blockColumns - 1
+                );
+                int row = Math.Clamp(
+                    float.ConvertToIntegerNative<int>((oy + (dy * t) - south) * perBlock),
+                    0,
+                    blockRows - 1
+                );
+                // The rays of a packet differ in height by a small share of their spread.
+                float at = (nearTops[(row * blockColumns) + column] + spread - oz) / dz;
+                if (at <= t + step)
+                {
+                    return float.MaxNative(t, at);
+                }
+
+                t += step;
+            }
+
+            return until;
+        }
+    }
+
+    /// <summary>Highest top of each block and its eight neighbours.</summary>
+    private static float[] OverNeighbours(CellLayer layer)
+    {
+        float[] wide = new float[layer.BlockColumns * layer.BlockRows];
+        for (int row = 0; row < layer.BlockRows; row++)
+        {
+            for (int column = 0; column < layer.BlockColumns; column++)
+            {
+                // Bare everywhere: far below the ground, yet small enough to reckon with.
+                float top = -1e6f;
+                for (int y = Math.Max(0, row - 1); y <= Math.Min(layer.BlockRows - 1, row + 1); y++)
+                {
+                    for (int x = Math.Max(0, column - 1); x <= Math.Min(layer.BlockColumns - 1, column + 1); x++)
+                    {
+                        top = float.MaxNative(top, TopOf(layer, (y * layer.BlockColumns) + x));
+                    }
+                }
+
+                wide[(row * layer.BlockColumns) + column] = top;
+            }
+        }
+
+        return wide;
     }
 
     private static unsafe float TopOf(CellLayer layer, int block) => layer.Blocks[block].Top;

@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Runtime.Intrinsics;
 using Hillrow.Numerics;
 
@@ -12,13 +13,17 @@ namespace Hillrow.Rehearsal;
 /// reflectance factor towards the lens, over the irradiance that its place has at this moment.
 /// </param>
 /// <param name="Threads">The picture does not depend on it.</param>
-public sealed record FrameSettings(int Samples, ulong Seed, int CaptureNumber, bool OfSurface, int Threads);
+public sealed record FrameSettings(int Samples, ulong Seed, int CaptureNumber, bool OfSurface, int Threads)
+{
+    /// <summary>Casts every ray by itself: slower, the same picture but for rays that graze an edge.</summary>
+    public bool OneByOne { get; init; }
+}
 
 /// <summary>Renders one lens's view of a scene by casting rays.</summary>
 public sealed class FrameRenderer
 {
-    private const int TileColumns = 96;
-    private const int TileRows = 16;
+    private const int TileColumns = 192;
+    private const int TileRows = 32;
     private const int FactorStep = 16;
     private readonly ModelledScene scene;
     private readonly RigLens lens;
@@ -71,15 +76,51 @@ public sealed class FrameRenderer
             throw new ArgumentException($"{settings.Samples} samples is not a square number.", nameof(settings));
         }
 
-        View view = new(this, pose, travelMetres, seconds, wind, settings, side, panel);
-        int acrossTiles = (columns + TileColumns - 1) / TileColumns;
-        int downTiles = (rows + TileRows - 1) / TileRows;
+        LensBlur blur = new(lens.BlurPixels, side);
+        SampleGrid grid = SampleGrid.Of(columns, rows, side);
+        View view = new(this, pose, travelMetres, seconds, wind, settings, grid, panel);
+        ParallelOptions parallel = new() { MaxDegreeOfParallelism = settings.Threads };
+        float[] samples = ArrayPool<float>.Shared.Rent(grid.Columns * grid.Rows);
+        int acrossTiles = (grid.Columns + TileColumns - 1) / TileColumns;
+        int downTiles = (grid.Rows + TileRows - 1) / TileRows;
         Parallel.For(
             0,
             acrossTiles * downTiles,
-            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads },
-            tile => view.Tile(tile % acrossTiles * TileColumns, tile / acrossTiles * TileRows, factors)
+            parallel,
+            tile => view.Tile(tile % acrossTiles * TileColumns, tile / acrossTiles * TileRows, samples)
         );
+        Parallel.For(
+            0,
+            rows,
+            parallel,
+            () => new float[grid.Columns],
+            (row, _, scratch) =>
+            {
+                blur.Gather(
+                    samples.AsSpan(row * side * grid.Columns, 3 * side * grid.Columns),
+                    grid.Columns,
+                    scratch,
+                    factors.AsSpan(row * columns, columns)
+                );
+                return scratch;
+            },
+            _ => { }
+        );
+        ArrayPool<float>.Shared.Return(samples);
+    }
+
+    /// <summary>Samples of a frame with a margin of one pixel, in whole packets.</summary>
+    private readonly record struct SampleGrid(int Columns, int Rows, int Side)
+    {
+        public static SampleGrid Of(int columns, int rows, int side)
+        {
+            static int Whole(int count, int of) => (count + of - 1) / of * of;
+            return new SampleGrid(
+                Whole((columns + 2) * side, RayPacket.Columns),
+                Whole((rows + 2) * side, RayPacket.Rows),
+                side
+            );
+        }
     }
 
     /// <summary>One frame's constants, shared by its tiles.</summary>
@@ -88,6 +129,8 @@ public sealed class FrameRenderer
         private readonly FrameRenderer of;
         private readonly SceneTracer tracer;
         private readonly SurfaceShader shader;
+        private readonly PacketTracer packetTracer;
+        private readonly PacketShader packetShader;
         private readonly Vector256<float>[] angular;
         private readonly int angularNodes;
         private readonly CloudShadow clouds;
@@ -98,8 +141,9 @@ public sealed class FrameRenderer
         private readonly float diffuse;
         private readonly float haze;
         private readonly uint seed;
-        private readonly int side;
+        private readonly SampleGrid grid;
         private readonly bool ofSurface;
+        private readonly bool inPackets;
         private readonly PanelBoard? panel;
 
         public View(
@@ -109,18 +153,21 @@ public sealed class FrameRenderer
             double seconds,
             WindSway wind,
             FrameSettings settings,
-            int side,
+            SampleGrid grid,
             PanelBoard? panel
         )
         {
             this.of = of;
             this.panel = panel;
             ofSurface = settings.OfSurface;
+            inPackets = PacketTracer.IsSupported && !settings.OneByOne;
             this.travel = travel;
-            this.side = side;
+            this.grid = grid;
             LightState light = of.scene.Light;
             tracer = new SceneTracer(of.scene, wind);
             shader = new SurfaceShader(of.scene, of.bandIndex, wind);
+            packetTracer = new PacketTracer(of.scene, wind);
+            packetShader = new PacketShader(of.scene, of.bandIndex, shader);
             BandIrradiance band = light.Bands[of.bandIndex];
             direct = (float)(band.DirectHorizontal / band.Total);
             diffuse = (float)(band.Diffuse / band.Total * light.Clouds.SkyFactor(seconds));
@@ -145,106 +192,67 @@ public sealed class FrameRenderer
             angular = Angular(m, light.TowardsSun);
         }
 
-        public void Tile(int firstColumn, int firstRow, float[] factors)
+        public void Tile(int firstColumn, int firstRow, float[] samples)
         {
             unchecked
             {
-                // Hot loop: indices are bounded by the picture, hashes wrap by design.
-                int lastColumn = Math.Min(firstColumn + TileColumns, of.columns);
-                int lastRow = Math.Min(firstRow + TileRows, of.rows);
-                SceneTracer rays = tracer;
-                SurfaceShader shade = shader;
-                SurfaceHit hit = default;
-                float blur = (float)of.lens.BlurPixels;
-                float cell = 1f / side;
-                float share = cell * cell;
-                float ox = (float)origin.X;
-                float oy = (float)origin.Y;
-                float oz = (float)origin.Z;
-                float tx = (float)travel.X;
-                float ty = (float)travel.Y;
-                float tz = (float)travel.Z;
-                float m11 = turn[0],
-                    m12 = turn[1],
-                    m13 = turn[2];
-                float m21 = turn[3],
-                    m22 = turn[4],
-                    m23 = turn[5];
-                float m31 = turn[6],
-                    m32 = turn[7],
-                    m33 = turn[8];
-                bool cloudy = clouds.IsCloudy;
+                // Hot loop: indices are bounded by the grid, hashes wrap by design.
+                int lastColumn = Math.Min(firstColumn + TileColumns, grid.Columns);
+                int lastRow = Math.Min(firstRow + TileRows, grid.Rows);
+                PacketTracer trace = packetTracer;
+                PacketShader shade = packetShader;
+                PacketHit hit = default;
+                RayPacket rays = default;
+                PacketLight light = default;
+                light.Diffuse = diffuse;
+                light.Direct = direct;
+                float cell = 1f / grid.Side;
                 GroundPlane above = default;
-                for (int row = firstRow; row < lastRow; row++)
+                for (int row = firstRow; row < lastRow; row += RayPacket.Rows)
                 {
                     // Each row starts from the ground that the row above found at the same column.
                     hit.Ground = above;
-                    for (int column = firstColumn; column < lastColumn; column++)
+                    for (int column = firstColumn; column < lastColumn; column += RayPacket.Columns)
                     {
-                        of.lattice.At(
-                            column + 0.5f,
-                            row + 0.5f,
-                            out float x,
-                            out float y,
-                            out float xPerColumn,
-                            out float yPerColumn,
-                            out float xPerRow,
-                            out float yPerRow
-                        );
-                        float perLength = 1f / MathF.Sqrt((x * x) + (y * y) + 1);
-                        Vector256<float> factor = AngularAt(column, row);
-                        uint draw = LatticeNoise.Hash(column, row, seed);
-                        float sum = 0;
-                        for (int sample = 0; sample < side * side; sample++)
+                        float middleColumn = ((column + 2) * cell) - 1;
+                        float middleRow = ((row + 1) * cell) - 1;
+                        Aim(middleColumn, middleRow, column, row, cell, ref rays, ref light);
+                        light.Angular = AngularAt(middleColumn, middleRow);
+                        Vector256<float> factors;
+                        if (inPackets)
                         {
-                            draw = LatticeNoise.Mix(draw + 0x9e3779b9u);
-                            float u = ((sample % side) + ((draw & 0xffff) * (1f / 65536f))) * cell;
-                            float v = ((sample / side) + ((draw >> 16) * (1f / 65536f))) * cell;
-                            float across = blur * Tent(u);
-                            float down = blur * Tent(v);
-                            float rx = x + (across * xPerColumn) + (down * xPerRow);
-                            float ry = y + (across * yPerColumn) + (down * yPerRow);
-                            float dx = (m11 * rx) + (m12 * ry) + m13;
-                            float dy = (m21 * rx) + (m22 * ry) + m23;
-                            float dz = float.MinNative((m31 * rx) + (m32 * ry) + m33, -0.05f);
-                            float when = (((draw * 0x9e3779b1u) >> 8) * (1f / 16777216f)) - 0.5f;
-                            rays.Trace(ox + (tx * when), oy + (ty * when), oz + (tz * when), dx, dy, dz, ref hit);
-                            float beam = cloudy ? direct * clouds.At(hit.East, hit.North) : direct;
-                            float rf = shade.Shade(
-                                hit,
-                                -dx * perLength,
-                                -dy * perLength,
-                                -dz * perLength,
-                                beam,
-                                diffuse,
-                                factor
-                            );
-                            if (panel is not null)
+                            trace.Trace(rays, ref hit);
+                            if (clouds.IsCloudy)
                             {
-                                rf = OverPanel(
-                                    rf,
-                                    ox + (tx * when),
-                                    oy + (ty * when),
-                                    oz + (tz * when),
-                                    dx,
-                                    dy,
-                                    dz,
-                                    beam,
-                                    -dz * perLength
-                                );
+                                // Shadow edges are tens of metres wide.
+                                light.Direct = direct * clouds.At(hit.Ground.East, hit.Ground.North);
                             }
 
-                            if (ofSurface)
-                            {
-                                sum += rf / (beam + diffuse);
-                                continue;
-                            }
-
-                            float air = haze * hit.Distance * 0.01f;
-                            sum += (rf * (1 - (1.5f * air))) + air;
+                            factors = shade.Shade(hit, light);
+                        }
+                        else
+                        {
+                            factors = OneByOne(rays, ref light, ref hit);
                         }
 
-                        factors[(row * of.columns) + column] = sum * share;
+                        if (panel is not null)
+                        {
+                            factors = OverPanel(factors, rays, light);
+                        }
+
+                        if (ofSurface)
+                        {
+                            factors *= 1f / (light.Direct + light.Diffuse);
+                        }
+                        else
+                        {
+                            Vector256<float> air = hit.Distance * (haze * 0.01f);
+                            factors = (factors * (Vector256<float>.One - (air * 1.5f))) + air;
+                        }
+
+                        int at = (row * grid.Columns) + column;
+                        factors.GetLower().CopyTo(samples, at);
+                        factors.GetUpper().CopyTo(samples, at + grid.Columns);
                         if (column == firstColumn)
                         {
                             above = hit.Ground;
@@ -254,32 +262,142 @@ public sealed class FrameRenderer
             }
         }
 
-        private float OverPanel(
-            float beside,
-            float ox,
-            float oy,
-            float oz,
-            float dx,
-            float dy,
-            float dz,
-            float beam,
-            float viewUp
+        /// <summary>Rays of a patch of samples, each drawn within its own cell and moment of the exposure.</summary>
+        private void Aim(
+            float middleColumn,
+            float middleRow,
+            int column,
+            int row,
+            float cell,
+            ref RayPacket rays,
+            ref PacketLight light
         )
-        {
-            float distance = ((float)panel!.CentreMetres.Z - oz) / dz;
-            float reflectance = panel.ReflectanceAt(ox + (dx * distance), oy + (dy * distance), of.bandIndex, viewUp);
-            return reflectance < 0 ? beside : reflectance * (beam + diffuse);
-        }
-
-        private static float Tent(float u) => u < 0.5f ? MathF.Sqrt(2 * u) - 1 : 1 - MathF.Sqrt(2 - (2 * u));
-
-        private Vector256<float> AngularAt(int column, int row)
         {
             unchecked
             {
-                // Inside the picture.
-                int node = column / FactorStep;
-                int line = row / FactorStep;
+                // Hashes wrap by design.
+                of.lattice.At(
+                    middleColumn,
+                    middleRow,
+                    out float x,
+                    out float y,
+                    out float xPerColumn,
+                    out float yPerColumn,
+                    out float xPerRow,
+                    out float yPerRow
+                );
+                uint upper = LatticeNoise.Mix(((uint)row * 0x85ebca77u) + seed);
+                uint lower = LatticeNoise.Mix(((uint)(row + 1) * 0x85ebca77u) + seed);
+                Vector256<uint> lane = Vector256.Create(0u, 1, 2, 3, 0, 1, 2, 3);
+                Vector256<uint> draw = PacketNoise.Mix(
+                    ((lane + Vector256.Create((uint)column)) * 0x9e3779b1u)
+                        ^ Vector256.Create(Vector128.Create(upper), Vector128.Create(lower))
+                );
+                Vector256<float> u = Number(draw & Vector256.Create(0xffffu)) * (1f / 65536f);
+                Vector256<float> v = Number(draw >>> 16) * (1f / 65536f);
+                Vector256<float> when =
+                    (Number((draw * 0x9e3779b1u) >>> 8) * (1f / 16777216f)) - Vector256.Create(0.5f);
+                Vector256<float> across = (Vector256.Create(-2f, -1, 0, 1, -2, -1, 0, 1) + u) * cell;
+                Vector256<float> down = (Vector256.Create(-1f, -1, -1, -1, 0, 0, 0, 0) + v) * cell;
+                Vector256<float> rx = Vector256.Create(x) + (across * xPerColumn) + (down * xPerRow);
+                Vector256<float> ry = Vector256.Create(y) + (across * yPerColumn) + (down * yPerRow);
+                rays.DirectionX = (rx * turn[0]) + (ry * turn[1]) + Vector256.Create(turn[2]);
+                rays.DirectionY = (rx * turn[3]) + (ry * turn[4]) + Vector256.Create(turn[5]);
+                rays.DirectionZ = Vector256.MinNative(
+                    (rx * turn[6]) + (ry * turn[7]) + Vector256.Create(turn[8]),
+                    Vector256.Create(-0.05f)
+                );
+                rays.OriginX = Vector256.Create((float)origin.X) + (when * (float)travel.X);
+                rays.OriginY = Vector256.Create((float)origin.Y) + (when * (float)travel.Y);
+                rays.OriginZ = Vector256.Create((float)origin.Z) + (when * (float)travel.Z);
+                rays.Spread =
+                    cell
+                    * (
+                        MathF.Abs(xPerRow)
+                        + MathF.Abs(yPerRow)
+                        + (2 * MathF.Abs(xPerColumn))
+                        + (2 * MathF.Abs(yPerColumn))
+                    );
+                float perLength = -1f / MathF.Sqrt((x * x) + (y * y) + 1);
+                light.ViewX = rays.DirectionX * perLength;
+                light.ViewY = rays.DirectionY * perLength;
+                light.ViewZ = rays.DirectionZ * perLength;
+            }
+        }
+
+        private static Vector256<float> Number(Vector256<uint> value) => Vector256.ConvertToSingle(value.AsInt32());
+
+        /// <summary>The plain way: for machines without these instructions, and as the judge of the packets.</summary>
+        private Vector256<float> OneByOne(in RayPacket rays, ref PacketLight light, ref PacketHit hit)
+        {
+            SceneTracer trace = tracer;
+            SurfaceShader shade = shader;
+            Vector256<float> factors = default;
+            Span<SurfaceHit> hits = stackalloc SurfaceHit[RayPacket.Lanes];
+            for (int lane = 0; lane < RayPacket.Lanes; lane++)
+            {
+                hits[lane].Ground = hit.Ground;
+                trace.Trace(
+                    rays.OriginX.GetElement(lane),
+                    rays.OriginY.GetElement(lane),
+                    rays.OriginZ.GetElement(lane),
+                    rays.DirectionX.GetElement(lane),
+                    rays.DirectionY.GetElement(lane),
+                    rays.DirectionZ.GetElement(lane),
+                    ref hits[lane]
+                );
+                hit.Distance = hit.Distance.WithElement(lane, hits[lane].Distance);
+            }
+
+            hit.Ground = hits[2].Ground;
+            light.Direct = clouds.IsCloudy ? direct * clouds.At(hit.Ground.East, hit.Ground.North) : direct;
+            for (int lane = 0; lane < RayPacket.Lanes; lane++)
+            {
+                float factor = shade.Shade(
+                    hits[lane],
+                    light.ViewX.GetElement(lane),
+                    light.ViewY.GetElement(lane),
+                    light.ViewZ.GetElement(lane),
+                    light.Direct,
+                    light.Diffuse,
+                    light.Angular
+                );
+                factors = factors.WithElement(lane, factor);
+            }
+
+            return factors;
+        }
+
+        private Vector256<float> OverPanel(Vector256<float> beside, in RayPacket rays, in PacketLight light)
+        {
+            for (int lane = 0; lane < RayPacket.Lanes; lane++)
+            {
+                float dz = rays.DirectionZ.GetElement(lane);
+                float distance = ((float)panel!.CentreMetres.Z - rays.OriginZ.GetElement(lane)) / dz;
+                float reflectance = panel.ReflectanceAt(
+                    rays.OriginX.GetElement(lane) + (rays.DirectionX.GetElement(lane) * distance),
+                    rays.OriginY.GetElement(lane) + (rays.DirectionY.GetElement(lane) * distance),
+                    of.bandIndex,
+                    light.ViewZ.GetElement(lane)
+                );
+                if (reflectance >= 0)
+                {
+                    beside = beside.WithElement(lane, reflectance * (light.Direct + light.Diffuse));
+                }
+            }
+
+            return beside;
+        }
+
+        private Vector256<float> AngularAt(float middleColumn, float middleRow)
+        {
+            unchecked
+            {
+                // Clamped into the picture.
+                float column = Math.Clamp(middleColumn, 0, of.columns);
+                float row = Math.Clamp(middleRow, 0, of.rows);
+                int node = (int)column / FactorStep;
+                int line = (int)row / FactorStep;
                 float fx = (column - (node * FactorStep)) * (1f / FactorStep);
                 float fy = (row - (line * FactorStep)) * (1f / FactorStep);
                 int at = (line * angularNodes) + node;

@@ -100,13 +100,27 @@ internal readonly unsafe struct GroundTrace(TerrainPosts terrain)
                 }
             }
 
-            // A rock or bank lies between: start again from well above it.
-            t += 1.2f / dz;
-            gap = oz + (dz * t) - Height(ox + (dx * t), oy + (dy * t), out east, out north);
-            return March(ox, oy, oz, dx, dy, dz, t, gap, ref plane);
+            return FromAbove(ox, oy, oz, dx, dy, dz, t, ref plane);
         }
 
         return March(ox, oy, oz, dx, dy, dz, 0, -1, ref plane);
+    }
+
+    /// <summary>A rock or bank lies between: starts again from well above where the first tries ended.</summary>
+    public float FromAbove(
+        float ox,
+        float oy,
+        float oz,
+        float dx,
+        float dy,
+        float dz,
+        float tried,
+        ref GroundPlane plane
+    )
+    {
+        float t = tried + (1.2f / dz);
+        float gap = oz + (dz * t) - Height(ox + (dx * t), oy + (dy * t), out _, out _);
+        return March(ox, oy, oz, dx, dy, dz, t, gap, ref plane);
     }
 
     /// <remarks>

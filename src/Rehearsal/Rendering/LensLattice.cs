@@ -2,7 +2,10 @@ using Hillrow.Numerics;
 
 namespace Hillrow.Rehearsal;
 
-/// <summary>Ray directions of a lens at every fourth pixel corner; in between they are bilinear.</summary>
+/// <summary>
+/// Ray directions of a lens at every fourth pixel corner, and four pixels beyond the picture's edge; in between they are
+/// bilinear.
+/// </summary>
 /// <remarks>Four pixels keep the interpolation error below 0.001 px for the distortion of this rig.</remarks>
 internal sealed class LensLattice
 {
@@ -13,15 +16,15 @@ internal sealed class LensLattice
 
     public LensLattice(TrueLens lens, int columns, int rows)
     {
-        nodes = (columns / Step) + 2;
-        int lines = (rows / Step) + 2;
+        nodes = (columns / Step) + 4;
+        int lines = (rows / Step) + 4;
         x = new float[nodes * lines];
         y = new float[nodes * lines];
         for (int line = 0; line < lines; line++)
         {
             for (int node = 0; node < nodes; node++)
             {
-                Vector3D ray = lens.Ray(node * Step, line * Step);
+                Vector3D ray = lens.Ray((node - 1) * Step, (line - 1) * Step);
                 x[(line * nodes) + node] = (float)ray.X;
                 y[(line * nodes) + node] = (float)ray.Y;
             }
@@ -42,7 +45,9 @@ internal sealed class LensLattice
     {
         unchecked
         {
-            // Callers stay inside the picture.
+            // Callers stay within four pixels of the picture.
+            column += Step;
+            row += Step;
             int node = (int)column >> 2;
             int line = (int)row >> 2;
             float fx = (column - (node * Step)) * (1f / Step);

@@ -1,6 +1,7 @@
 namespace Hillrow.Rehearsal;
 
 /// <summary>Light and matter of one owner in one band, ready for shading.</summary>
+[System.Runtime.InteropServices.StructLayout(System.Runtime.InteropServices.LayoutKind.Sequential)]
 internal struct OwnerOptics
 {
     public float Reflectance;
@@ -12,11 +13,11 @@ internal struct OwnerOptics
 
     private static readonly double[] Bark = [0.07, 0.10, 0.15, 0.19, 0.30];
 
-    /// <summary>One entry per owner number of the vegetation.</summary>
+    /// <summary>One entry per owner number of the vegetation; pinned.</summary>
     public static OwnerOptics[] Of(int bandIndex, PlantingOnDay planting, Vegetation vegetation)
     {
         RigBand band = RigBand.Five[bandIndex];
-        OwnerOptics[] all = new OwnerOptics[vegetation.Owners.Length];
+        OwnerOptics[] all = GC.AllocateArray<OwnerOptics>(vegetation.Owners.Length, pinned: true);
         all[GroundPlants.Grass] = Living(band, 34, 0.3, bandIndex);
         all[GroundPlants.DryGrass] = Mixed(band, 20, 0.72, bandIndex);
         all[GroundPlants.Weed] = Living(band, 31, 0.5, bandIndex);

@@ -10,7 +10,8 @@ namespace Hillrow.Rehearsal;
 /// </summary>
 internal readonly unsafe struct SurfaceShader
 {
-    private const float Gloss = 0.09f;
+    internal const float Gloss = 0.09f;
+    internal const float CrustScatter = 0.35f;
     private readonly CellLayer shrubs;
     private readonly CellLayer trees;
     private readonly uint* skin;
@@ -27,7 +28,6 @@ internal readonly unsafe struct SurfaceShader
     private readonly float perCell;
     private readonly float glow;
     private readonly uint flutter;
-    private readonly float crustScatter;
 
     public SurfaceShader(ModelledScene scene, int band, WindSway wind)
     {
@@ -52,7 +52,6 @@ internal readonly unsafe struct SurfaceShader
         // Below leaves the ground is lit by what they let through and scatter: much in the near infrared.
         glow = 0.75f * (typical.Transmittance + (0.6f * typical.Scattered));
         flutter = wind.LeafSeed;
-        crustScatter = 0.35f;
     }
 
     /// <param name="vx">Unit vector towards the viewer, likewise vy and vz.</param>
@@ -75,6 +74,14 @@ internal readonly unsafe struct SurfaceShader
             SurfaceKind.Shrub => Leaf(shrubs, hit, vx, vy, vz, direct, diffuse, 1),
             _ => Leaf(trees, hit, vx, vy, vz, direct, diffuse, 2),
         };
+
+    /// <summary>Level of light among the leaves.</summary>
+    public float Glow => glow;
+
+    public uint Flutter => flutter;
+
+    /// <summary>Level of each ground material, by number.</summary>
+    public Vector256<float> GroundLevels() => Vector256.Create<float>(groundLevels);
 
     public GroundMaterial MaterialAt(float east, float north) => GroundCover.MaterialOf(skin[SkinIndex(east, north)]);
 
@@ -231,7 +238,7 @@ internal readonly unsafe struct SurfaceShader
 
             float upper = 0.5f + (0.5f * nz);
             rf += diffuse * open * ((reflect * upper) + (through * (1 - upper)) + (wood ? 0 : 0.022f));
-            float scatter = wood ? crustScatter * matter.Scattered : matter.Scattered;
+            float scatter = wood ? CrustScatter * matter.Scattered : matter.Scattered;
             return rf + ((direct + diffuse) * scatter * (0.3f + (0.7f * open)) * tint);
         }
     }

@@ -48,19 +48,23 @@ public sealed class ResidualField
     /// <summary>Displacement in pixels at an undisplaced picture place.</summary>
     public (double Columns, double Rows) At(double column, double row)
     {
-        double x = Math.PI * column / columns;
-        double y = Math.PI * row / rows;
+        double cosX = Math.Cos(Math.PI * column / columns);
+        double cosY = Math.Cos(Math.PI * row / rows);
         double sumColumn = 0;
         double sumRow = 0;
+        // cos((n + 1) x) = 2 cos x cos(n x) − cos((n − 1) x).
+        (double alongY, double beforeY) = (1, cosY);
         for (int j = 0; j < Orders; j++)
         {
-            double cosY = Math.Cos(j * y);
+            (double alongX, double beforeX) = (alongY, alongY * cosX);
             for (int i = 0; i < Orders; i++)
             {
-                double wave = Math.Cos(i * x) * cosY;
-                sumColumn += columnShift[(j * Orders) + i] * wave;
-                sumRow += rowShift[(j * Orders) + i] * wave;
+                sumColumn += columnShift[(j * Orders) + i] * alongX;
+                sumRow += rowShift[(j * Orders) + i] * alongX;
+                (alongX, beforeX) = ((2 * cosX * alongX) - beforeX, alongX);
             }
+
+            (alongY, beforeY) = ((2 * cosY * alongY) - beforeY, alongY);
         }
 
         return (sumColumn, sumRow);

@@ -1,0 +1,234 @@
+using Hillrow.Numerics;
+
+namespace Hillrow.Planning;
+
+/// <summary>What flying a field in one direction would take; estimated, for comparing directions.</summary>
+/// <param name="AzimuthDegrees">Of the lines, clockwise from north, 0 … 180.</param>
+/// <param name="LineMetres">On lines.</param>
+/// <param name="Lines">Pieces of lines.</param>
+/// <param name="LineSeconds">On lines, climbs and wind included.</param>
+/// <param name="TurnSeconds">Turns and ways between chains, and from and to home.</param>
+/// <param name="ClimbMetres">Sum of all climbs on lines.</param>
+public readonly record struct DirectionCost(
+    double AzimuthDegrees,
+    double LineMetres,
+    int Lines,
+    double LineSeconds,
+    double TurnSeconds,
+    double ClimbMetres
+)
+{
+    public double Seconds => LineSeconds + TurnSeconds;
+}
+
+/// <summary>Compares directions of lines over a field by the whole time in the air.</summary>
+internal sealed class DirectionChoice(
+    FlightGround ground,
+    FrameReach frame,
+    PlanningInput input,
+    PlanningSettings settings,
+    TurnCost turns,
+    KeptOutAreas keptOut
+)
+{
+    private const double SampleMetres = 20;
+
+    /// <summary>Strip width and picture length at the worst of some places spread over the field, on the raised ground.</summary>
+    public StripSize SizeIn(PlanField field, double azimuthRadians)
+    {
+        double width = double.PositiveInfinity;
+        double length = double.PositiveInfinity;
+        foreach (PlanPolygon polygon in field.Polygons)
+        {
+            IEnumerable<PlanPoint> places = Thinned(polygon.Outer)
+                .Select(corner => polygon.Centroid.Between(corner, 0.8))
+                .Append(polygon.Centroid);
+            foreach (PlanPoint place in places)
+            {
+                double up = ground.GroundAt(place) + ground.HeightMetres;
+                Reach reach = frame.At(place, up - ground.RaiseAt(up), azimuthRadians);
+                if (!reach.IsComplete)
+                {
+                    throw PlanRefusals.Void(input, place);
+                }
+
+                width = Math.Min(width, reach.WidthMetres);
+                length = Math.Min(length, reach.ShortestLengthMetres);
+            }
+        }
+
+        return new StripSize(width, length);
+    }
+
+    public (DirectionCost Best, DirectionCost Contour) Choose(PlanField field, PlanPoint home)
+    {
+        double contour = ContourDegrees(field);
+        DirectionCost along = CostOf(field, contour, home);
+        if (settings.Direction == LineDirection.Contour)
+        {
+            return (along, along);
+        }
+
+        if (settings.Direction == LineDirection.Given)
+        {
+            return (CostOf(field, Wrap(settings.DirectionDegrees), home), along);
+        }
+
+        double[] tries =
+        [
+            .. Enumerable.Range(0, 36).Select(step => 5.0 * step).Concat(EdgeDegrees(field)).Append(contour).Distinct(),
+        ];
+        DirectionCost best = Least(field, tries, home);
+        double near = best.AzimuthDegrees;
+        DirectionCost finer = Least(
+            field,
+            [.. new[] { -3.5, -2.5, -1.5, -0.75, 0.75, 1.5, 2.5, 3.5 }.Select(step => Wrap(near + step))],
+            home
+        );
+        best = finer.Seconds < best.Seconds ? finer : best;
+        return (best.Seconds <= along.Seconds ? best : along, along);
+    }
+
+    /// <summary>Azimuth at right angles to the mean fall of the field's ground; 90° on level ground.</summary>
+    public double ContourDegrees(PlanField field)
+    {
+        double east = 0;
+        double north = 0;
+        foreach (PlanPoint place in field.Polygons.SelectMany(one => one.Outer.Append(one.Centroid)))
+        {
+            Vector3D normal = ground.Terrain.NormalAt(place.EastMetres, place.NorthMetres);
+            east += normal.X;
+            north += normal.Y;
+        }
+
+        return east == 0 && north == 0 ? 90 : Wrap((Math.Atan2(east, north) * 180 / Math.PI) + 90);
+    }
+
+    public DirectionCost CostOf(PlanField field, double degrees, PlanPoint home)
+    {
+        SweepAxes axes = new(degrees * Math.PI / 180);
+        StripSize size = SizeIn(field, axes.AzimuthRadians);
+        double spacing = (1 - settings.SideOverlap) * size.WidthMetres;
+        SweepSlices slices = new(axes, field.Polygons);
+        Stretch all = slices.Across(settings.ViewsAcross * spacing, size.WidthMetres / 2);
+        int lines = Math.Max(1, (int)Math.Ceiling((all.Length / spacing) - 1e-9) + 1);
+        double across = all.From - ((((lines - 1) * spacing) - all.Length) / 2);
+        double fastest = LineSpeeds.Fastest(input, settings, (1 - settings.ForwardOverlap) * size.LengthMetres);
+        List<LineSegment> segments = [];
+        double seconds = 0;
+        double climbs = 0;
+        for (int line = 0; line < lines; line++, across += spacing)
+        {
+            List<Stretch> pieces = slices.PiecesAt(
+                across,
+                settings.ViewsAcross * spacing,
+                size.WidthMetres / 2,
+                settings.ViewsAlong * (1 - settings.ForwardOverlap) * size.LengthMetres,
+                size.LengthMetres / 2
+            );
+            foreach (
+                Stretch piece in LineStretches.Without(pieces, LineStretches.Inside(axes, keptOut.Outlines, across))
+            )
+            {
+                segments.Add(
+                    new LineSegment
+                    {
+                        Field = field.Number,
+                        Line = line,
+                        Axes = axes,
+                        Across = across,
+                        Along = piece,
+                    }
+                );
+                (double slope, double climb) = SteepnessOf(axes, across, piece);
+                double limit = HeightProfile.ClimbAndDescent(input.Aircraft) / Math.Max(1e-6, slope);
+                double both = Math.Min(fastest, limit);
+                double forward = LineSpeeds.Over(input.Aircraft, settings.Wind, axes.AzimuthRadians, both);
+                double back = LineSpeeds.Over(input.Aircraft, settings.Wind, axes.AzimuthRadians + Math.PI, both);
+                double mean = 2 / ((1 / Math.Max(0.1, forward)) + (1 / Math.Max(0.1, back)));
+                seconds += piece.Length / mean;
+                climbs += climb;
+            }
+        }
+
+        List<LineChain> chains = LineChains(segments);
+        ChainOrder order = new(chains, home, turns.Seconds);
+        double inChains = chains.Sum(chain => TurnsIn(chain));
+        return new DirectionCost(
+            degrees,
+            segments.Sum(segment => segment.Along.Length),
+            segments.Count,
+            seconds,
+            inChains + order.Best(chains.Count <= 12 ? 2 : 0).Cost,
+            climbs
+        );
+    }
+
+    private static List<LineChain> LineChains(List<LineSegment> segments) => LineChain.Of(segments);
+
+    private double TurnsIn(LineChain chain)
+    {
+        IReadOnlyList<(LineSegment Segment, bool Back)> order = chain.Order(0);
+        double sum = 0;
+        for (int at = 1; at < order.Count; at++)
+        {
+            sum += turns.Seconds(LineChain.EndOf(order[at - 1]), LineChain.BeginOf(order[at]), default);
+        }
+
+        return sum;
+    }
+
+    private (double Slope, double Climb) SteepnessOf(SweepAxes axes, double across, Stretch piece)
+    {
+        int steps = Math.Max(1, (int)Math.Round(piece.Length / SampleMetres));
+        List<double> slopes = [];
+        double climb = 0;
+        double before = double.NaN;
+        for (int at = 0; at <= steps; at++)
+        {
+            double here = ground.GroundAt(axes.PlaceOf(piece.From + (piece.Length * at / steps), across));
+            if (double.IsFinite(here - before))
+            {
+                slopes.Add(Math.Abs(here - before) * steps / Math.Max(1, piece.Length));
+                climb += Math.Max(0, here - before);
+            }
+
+            before = here;
+        }
+
+        slopes.Sort();
+        // A climb shorter than a tenth of the line is flown over, not followed.
+        return (slopes.Count == 0 ? 0 : slopes[(int)(0.9 * (slopes.Count - 1))], climb);
+    }
+
+    private DirectionCost Least(PlanField field, double[] degrees, PlanPoint home)
+    {
+        DirectionCost[] costs = new DirectionCost[degrees.Length];
+        Parallel.For(
+            0,
+            degrees.Length,
+            new ParallelOptions { MaxDegreeOfParallelism = Math.Max(1, settings.Threads) },
+            at => costs[at] = CostOf(field, degrees[at], home)
+        );
+        // Ties go to the smaller azimuth, so that the choice never depends on threads.
+        return costs.OrderBy(cost => cost.Seconds).ThenBy(cost => cost.AzimuthDegrees).First();
+    }
+
+    /// <summary>Directions of the longest edges: the best direction of a convex field is one of its edges'.</summary>
+    private static IEnumerable<double> EdgeDegrees(PlanField field) =>
+        field
+            .Polygons.SelectMany(one =>
+                one.Outer.Select((point, at) => (From: point, To: one.Outer[(at + 1) % one.Outer.Count]))
+            )
+            .OrderByDescending(edge => edge.From.DistanceTo(edge.To))
+            .Take(8)
+            .Select(edge => Wrap(Math.Round(edge.From.AzimuthTo(edge.To) * 180 / Math.PI, 2)));
+
+    private static IEnumerable<PlanPoint> Thinned(IReadOnlyList<PlanPoint> ring)
+    {
+        int every = Math.Max(1, ring.Count / 12);
+        return ring.Where((_, at) => at % every == 0);
+    }
+
+    private static double Wrap(double degrees) => degrees - (180 * Math.Floor(degrees / 180));
+}

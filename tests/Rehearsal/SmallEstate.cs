@@ -31,6 +31,24 @@ public static class SmallEstate
     public static RigPose Above(double heightMetres) =>
         new(new Vector3D(1, -2, Scene.Terrain.HeightAt(1, -2) + heightMetres), 25, 3, -4);
 
+    /// <summary>Straight above the middle of the block with most living plants.</summary>
+    public static RigPose AboveCrowns(double heightMetres)
+    {
+        Plant[] alive =
+        [
+            .. Scene
+                .Planting.Plants.Where(state => !state.IsDead && state.FoliageDensity > 0.8)
+                .GroupBy(state => state.Plant.BlockIndex)
+                .MaxBy(block => block.Count())!
+                .Select(state => state.Plant),
+        ];
+        (double east, double north) = (
+            alive.Average(plant => plant.EastMetres),
+            alive.Average(plant => plant.NorthMetres)
+        );
+        return new RigPose(new Vector3D(east, north, Scene.Terrain.HeightAt(east, north) + heightMetres), 25, 0, 0);
+    }
+
     /// <summary>A rig whose small pictures look where the full ones have their middle.</summary>
     public static TrueRig CentredRig(ulong seed, int columns, int rows)
     {

@@ -33,11 +33,19 @@ public sealed record CardFlightSettings(string FlightId, DateOnly Date, CardDial
 
     public int Rows { get; init; } = TrueRig.Rows;
 
+    /// <summary>Triggers of a plan made elsewhere, local frame; null lays plain lines over the estate.</summary>
+    /// <remarks>The door for plan files: their reader makes these; <see cref="Captures"/> is then not looked at.</remarks>
+    public IReadOnlyList<PlannedCapture>? Plan { get; init; }
+
     /// <summary>Every broken rule, with what is allowed.</summary>
     public IReadOnlyList<string> Problems()
     {
         List<string> problems = [];
-        if (Captures is < 4 or > 2000)
+        if (Plan is { Count: < 1 or > 2000 })
+        {
+            problems.Add($"the plan has {Plan.Count} captures, but must have from 1 to 2000");
+        }
+        else if (Plan is null && Captures is < 4 or > 2000)
         {
             problems.Add($"captures is {Captures}, but must be from 4 to 2000");
         }
@@ -97,7 +105,8 @@ public static class CardFlight
         CloudField clouds =
             settings.CloudCover > 0 ? new CloudField(settings.CloudCover, 4.4, 1.7, 0.3, seed) : CloudField.None;
         double haze = new SplittableRandom(seed).Split("haze").NextDouble(0.07, 0.2);
-        IReadOnlyList<PlannedCapture> plan = CoveringPlan.Over(estate, settings.Captures, settings.HeightMetres);
+        IReadOnlyList<PlannedCapture> plan =
+            settings.Plan ?? CoveringPlan.Over(estate, settings.Captures, settings.HeightMetres);
         ModelledScene scene = estate.SceneAt(
             dateIndex,
             start.AddSeconds(plan[^1].Seconds / 2),
@@ -128,6 +137,7 @@ public static class CardFlight
             capture =>
             {
                 settings.Dialect.Write(cardFolder, capture, camera);
+                FrameTruthFiles.Write(truth, settings.FlightId, capture);
                 // Last, so that it tells that the capture is complete.
                 truth.Write(PoseFile(settings.FlightId, capture.Number), PoseTruth.Of(capture, estate.Place));
                 made.Add(capture.Number);
@@ -163,6 +173,13 @@ public static class CardFlight
     private static ulong FlightSeed(RehearsedEstate estate, CardFlightSettings settings) =>
         new SplittableRandom(estate.Settings.Seed).Split("flight " + settings.FlightId).NextUInt64();
 
+    /// <summary>Mean height of the triggers above the smooth ground below them.</summary>
+    private static double MeanHeight(RehearsedEstate estate, IReadOnlyList<PlannedCapture> plan)
+    {
+        Func<double, double, double> ground = HillsideTerrain.Smooth(estate.Model);
+        return plan.Average(at => at.PositionMetres.Z - ground(at.PositionMetres.X, at.PositionMetres.Y));
+    }
+
     private static CardCamera Camera(RehearsedEstate estate, CardFlightSettings settings) =>
         new(
             FormattableString.Invariant($"HR{estate.Settings.Seed % 1_000_000:000000}"),
@@ -180,18 +197,7 @@ public static class CardFlight
     private static void CheckSameFlight(CardFlightSettings settings, string cardFolder, TruthFolder truth)
     {
         string relative = settings.FlightId + "/asked.json";
-        AskedFlight asked = new(
-            settings.Dialect.Name,
-            Path.GetFullPath(cardFolder),
-            settings.Date,
-            settings.Start,
-            settings.Captures,
-            settings.HeightMetres,
-            settings.CloudCover,
-            settings.Samples,
-            settings.Columns,
-            settings.Rows
-        );
+        AskedFlight asked = AskedFlight.Of(settings, cardFolder);
         if (!truth.Has(relative))
         {
             if (Directory.EnumerateFileSystemEntries(cardFolder).Any())
@@ -238,7 +244,7 @@ public static class CardFlight
         truth.WriteLines(id + "/plants.jsonl", TruthMaps.PlantsOf(estate, scene.Planting, maps));
         truth.WriteLines(id + "/gaps.jsonl", TruthMaps.GapsOf(estate, scene.Planting));
         truth.Write(id + "/rig.json", estate.Rig.Lenses.Select(LensTruth.Of));
-        (GridPoint low, GridPoint high) = CoveringPlan.WellCovered(estate, plan, settings.HeightMetres);
+        (GridPoint low, GridPoint high) = CoveringPlan.WellCovered(estate, plan, MeanHeight(estate, plan));
         Vector3D sun = scene.Light.TowardsSun;
         truth.Write(
             id + "/flight.json",
@@ -258,18 +264,4 @@ public static class CardFlight
             )
         );
     }
-
-    /// <summary>What a flight was asked to be, to tell whether a card may be gone on with.</summary>
-    private sealed record AskedFlight(
-        string Dialect,
-        string Card,
-        DateOnly Date,
-        DateTimeOffset? Start,
-        int Captures,
-        double HeightMetres,
-        double CloudCover,
-        int Samples,
-        int Columns,
-        int Rows
-    );
 }

@@ -36,6 +36,7 @@ public sealed record RehearsalCapture(
 /// <param name="StrayRadiance">By band: glare laid over the frame, W m⁻² sr⁻¹ nm⁻¹.</param>
 /// <param name="WindAmplitudeMetres">Of the leaves, 2 m above the ground.</param>
 /// <param name="Panel">The panel, when it lies in the picture.</param>
+/// <param name="Frames">By band: what it truly shows.</param>
 public sealed record CaptureTruth(
     int Number,
     double Seconds,
@@ -46,5 +47,6 @@ public sealed record CaptureTruth(
     double SkyFactor,
     IReadOnlyList<double> StrayRadiance,
     double WindAmplitudeMetres,
-    PanelBoard? Panel
+    PanelBoard? Panel,
+    IReadOnlyList<FrameTruth> Frames
 );

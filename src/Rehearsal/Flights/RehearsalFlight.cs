@@ -143,9 +143,12 @@ public sealed class RehearsalFlight
         Exposure[] exposures = new Exposure[5];
         double[] stray = new double[5];
         double[] irradiance = new double[5];
+        FrameTruth[] seen = new FrameTruth[5];
+        int side = (int)Math.Round(Math.Sqrt(settings.Samples));
         for (int band = 0; band < 5; band++)
         {
             TrueSensor chip = rig.Lenses[band].Sensor;
+            FrameTally tally = renderers[band].Tally(side);
             renderers[band]
                 .Render(
                     flown.True,
@@ -154,8 +157,10 @@ public sealed class RehearsalFlight
                     wind,
                     new FrameSettings(settings.Samples, settings.Seed, number, OfSurface: false, settings.Threads),
                     buffers.Radiance,
-                    panel
+                    panel,
+                    tally
                 );
+            seen[band] = tally.Result();
             float scale = (float)(light.Bands[band].Total / Math.PI);
             foreach (ref float value in buffers.Radiance.AsSpan())
             {
@@ -197,7 +202,8 @@ public sealed class RehearsalFlight
                 light.Clouds.SkyFactor(seconds),
                 stray,
                 settings.WindAmplitudeMetres,
-                panel
+                panel,
+                seen
             )
         );
     }

@@ -216,7 +216,7 @@ public sealed class CardDialectTests
             GeodeticPosition.FromDegrees(-14.237134567, -57.486198765, 1244.318),
             new RigPose(new Vector3D(12, -5, 64), -91.2345, 2.3456, -3.4567),
             [1.1234567, 1.2345678, 1.1456789, 1.0567891, 0.8678912],
-            new CaptureTruth(7, 21, default, default, [], 1, 1, [], 0.03, null)
+            new CaptureTruth(7, 21, default, default, [], 1, 1, [], 0.03, null, [])
         );
     }
 }

@@ -95,6 +95,44 @@ public sealed class CardFlightTests : IDisposable
     }
 
     [Fact]
+    public void Fly_GivenPlan_IsFlownAndNoOtherGoesOnWithIt()
+    {
+        Func<double, double, double> ground = HillsideTerrain.Smooth(Estate.Value.Model);
+        PlannedCapture[] plan =
+        [
+            .. Enumerable
+                .Range(0, 3)
+                .Select(index => new PlannedCapture(
+                    4 * index,
+                    new Vector3D(6 * (index - 1), 2, ground(6 * (index - 1), 2) + 34),
+                    75,
+                    0
+                )),
+        ];
+        TruthFolder truth = Truth("planned");
+        CardFlightResult Go(IReadOnlyList<PlannedCapture> asked) =>
+            CardFlight.Fly(
+                Estate.Value,
+                Flight(2) with
+                {
+                    Plan = asked,
+                },
+                Path.Combine(root, "card-planned"),
+                truth,
+                null,
+                default
+            );
+        Assert.Equal(5, Go(plan).Captures);
+        PoseTruth second = truth.Read<PoseTruth>(CardFlight.PoseFile("2026-04-12", 3));
+        // Gusts push the aircraft off by decimetres, not by metres.
+        Assert.Equal(0, second.PositionLocalMetres[0], 2.5);
+        Assert.Equal(2, second.PositionLocalMetres[1], 2.5);
+        plan[2] = plan[2] with { YawDegrees = 80 };
+        Assert.Throws<InputProblemException>(() => Go(plan));
+        Assert.Throws<InputProblemException>(() => Go([]));
+    }
+
+    [Fact]
     public void Create_TruthInTheEstate_IsRefused() =>
         Assert.Throws<InputProblemException>(() =>
             TruthFolder.Create(Path.Combine(root, "estate", "truth"), Path.Combine(root, "estate"), Settings)

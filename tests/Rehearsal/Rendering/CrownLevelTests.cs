@@ -9,20 +9,7 @@ public sealed class CrownLevelTests
     public void Render_LivingCrowns_MeanReflectanceIsThatOfLeavesNotOfPaint()
     {
         TrueRig rig = SmallEstate.CentredRig(1, 384, 288);
-        // Straight above the middle of the block with most living plants.
-        Plant[] alive =
-        [
-            .. SmallEstate
-                .Scene.Planting.Plants.Where(state => !state.IsDead && state.FoliageDensity > 0.8)
-                .GroupBy(state => state.Plant.BlockIndex)
-                .MaxBy(block => block.Count())!
-                .Select(state => state.Plant),
-        ];
-        (double east, double north) = (
-            alive.Average(plant => plant.EastMetres),
-            alive.Average(plant => plant.NorthMetres)
-        );
-        RigPose pose = new(new Vector3D(east, north, SmallEstate.Scene.Terrain.HeightAt(east, north) + 60), 25, 0, 0);
+        RigPose pose = SmallEstate.AboveCrowns(60);
         // Published canopies of evergreen shrubs: a few per cent in blue and red, 0.3 to 0.6 in the near infrared.
         (double Low, double High)[] ranges = [(0.008, 0.05), (0.025, 0.11), (0.008, 0.06), (0.08, 0.3), (0.28, 0.62)];
         for (int band = 0; band < 5; band++)

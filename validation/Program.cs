@@ -5,7 +5,7 @@ using System.Text.Json;
 using Hillrow.TestSupport;
 using Hillrow.Validation;
 
-// ./validate AREA [--quick] [--json] [--only PREFIX]: exit 0 only if every figure of the area holds.
+// ./validate AREA [--quick] [--json] [--only PREFIX] [--pictures]: exit 0 only if every figure of the area holds.
 if (args is [Hillrow.Validation.Ground.CogMemoryFigures.ChildVerb, var childPath, var gigabytes])
 {
     return Hillrow.Validation.Ground.CogMemoryFigures.Child(childPath, gigabytes);
@@ -20,9 +20,29 @@ Goals goals = Goals.Read(Path.Combine(RepositoryFiles.Root, "validation", "goals
 if (area is null || !goals.Areas.Contains(area))
 {
     Console.Error.WriteLine(
-        $"usage: ./validate AREA [--quick] [--json] [--only PREFIX]; AREA is one of {string.Join(", ", goals.Areas)}"
+        $"usage: ./validate AREA [--quick] [--json] [--only PREFIX] [--pictures]; AREA is one of {string.Join(", ", goals.Areas)}"
     );
     return 2;
+}
+
+if (args.Contains("--pictures"))
+{
+    // Not figures: what the area's page shows, made anew.
+    string pictures = Path.Combine(RepositoryFiles.Root, "docs", "validation", area);
+    foreach (
+        Type type in typeof(PictureSource)
+            .Assembly.GetTypes()
+            .Where(type => type.IsSubclassOf(typeof(PictureSource)) && !type.IsAbstract)
+    )
+    {
+        PictureSource source = (PictureSource)Activator.CreateInstance(type)!;
+        if (source.Area == area)
+        {
+            source.Make(pictures, Console.Error.WriteLine);
+        }
+    }
+
+    return 0;
 }
 
 FigureSource[] sources =

@@ -23,6 +23,10 @@ internal static class RehearseEstateCommand
             "Days to fly, split by commas; 2026-04-12,2026-08-23 when not said.",
             "DAYS"
         );
+        Option<bool> thermal = new("--thermal")
+        {
+            Description = "The camera carries a thermal sensor as its sixth band.",
+        };
         Command command = new(
             "estate",
             "Model an invented estate and make its folder: blocks, terrain, camera profiles. The truth goes elsewhere."
@@ -36,6 +40,7 @@ internal static class RehearseEstateCommand
             terrain,
             at,
             dates,
+            thermal,
         };
         command.SetAction(parsed =>
         {
@@ -47,7 +52,10 @@ internal static class RehearseEstateCommand
                 parsed.GetValue(terrain),
                 parsed.GetValue(at),
                 parsed.GetValue(dates)
-            );
+            ) with
+            {
+                Thermal = parsed.GetValue(thermal),
+            };
             RehearsedEstate model = RehearsedEstate.Build(settings);
             string truthFolder = parsed.GetValue(truth) ?? TruthFolder.Beside(root);
             TruthFolder.Create(truthFolder, root, settings);
@@ -85,7 +93,10 @@ internal static class RehearseEstateCommand
         string file = ProfileFile(estate, dialect);
         if (!File.Exists(file))
         {
-            File.WriteAllText(file, NominalProfile.Of(model.Rig, dialect, model.Panel).ToToml());
+            File.WriteAllText(
+                file,
+                NominalProfile.Of(model.Rig, dialect, model.Panel, thermal: model.Thermal is not null).ToToml()
+            );
         }
 
         return file;

@@ -34,21 +34,21 @@ internal sealed class BrisaDialect() : CardDialect("brisa", "Brisa Five")
                 [FrameQuantity.Pitch] = At(PropertyKey.Xmp(Uri, "NoseUp")),
                 [FrameQuantity.Roll] = At(PropertyKey.Xmp(Uri, "RightWingDown")),
                 [FrameQuantity.Irradiance] = At(PropertyKey.Xmp(Uri, "LightFromAbove"), "W/m2/nm"),
+                [FrameQuantity.Temperature] = At(PropertyKey.Xmp(Uri, "BodyWarmth"), "degC"),
                 [FrameQuantity.PanelMarker] = At(PropertyKey.Xmp(Uri, "BoardInView")),
             },
         };
 
     public override IReadOnlyList<string> FilesOf(int captureNumber) =>
-        [
-            .. Enumerable
-                .Range(1, 5)
-                .Select(band =>
-                    string.Create(
-                        CultureInfo.InvariantCulture,
-                        $"{(captureNumber - 1) / 100:000}BRI/BR_{captureNumber:0000}_{band}.tif"
-                    )
-                ),
-        ];
+        [.. Enumerable.Range(1, 5).Select(band => FileOf(captureNumber, band))];
+
+    public override string ThermalFileOf(int captureNumber) => FileOf(captureNumber, 6);
+
+    private static string FileOf(int captureNumber, int band) =>
+        string.Create(
+            CultureInfo.InvariantCulture,
+            $"{(captureNumber - 1) / 100:000}BRI/BR_{captureNumber:0000}_{band}.tif"
+        );
 
     internal override void Write(string folder, RehearsalCapture capture, CardCamera camera)
     {
@@ -88,6 +88,42 @@ internal sealed class BrisaDialect() : CardDialect("brisa", "Brisa Five")
             );
             CardTiff.Write(Place(folder, files[band]), [page], tags);
         }
+
+        if (capture.Thermal is { } warm)
+        {
+            WriteThermal(Place(folder, ThermalFileOf(capture.Number)), capture, warm, camera, tags);
+        }
+    }
+
+    private void WriteThermal(
+        string path,
+        RehearsalCapture capture,
+        ThermalFrame warm,
+        CardCamera camera,
+        CardTags tags
+    )
+    {
+        CardXmp xmp = new(("brf", Uri));
+        xmp.Attribute("brf:TriggerKey", $"{camera.SerialNumber}-{capture.Moment:yyyyMMdd}-{capture.Number:0000}")
+            .Attribute("brf:Colour", ThermalCamera.BandName)
+            .Attribute("brf:ColourMiddle", CardText.Of(ThermalCamera.CentreNanometres, 1))
+            .Attribute("brf:ColourSpan", CardText.Of(ThermalCamera.WidthNanometres, 1))
+            .Attribute("brf:TrueBits", ThermalCamera.Bits.ToString(CultureInfo.InvariantCulture))
+            .Attribute("brf:BodyWarmth", CardText.Of(Celsius(warm), 2))
+            .Attribute("brf:NoseFromNorth", CardText.Of(Degrees(capture.Reported.YawDegrees), 4))
+            .Attribute("brf:NoseUp", CardText.Of(capture.Reported.PitchDegrees, 4))
+            .Attribute("brf:RightWingDown", CardText.Of(capture.Reported.RollDegrees, 4));
+        CardPage page = new(
+            ThermalCamera.Columns,
+            ThermalCamera.Rows,
+            StoredThermal(warm),
+            [CardTags.Text(271, "Invented"), CardTags.Text(272, Model)],
+            // No shutter: all but the exposure time.
+            [.. Exif(tags, capture, 0, camera).Skip(1)],
+            Gps(tags, capture, camera),
+            xmp.ToString()
+        );
+        CardTiff.Write(path, [page], tags);
     }
 
     private static CardTag[] Exif(CardTags tags, RehearsalCapture capture, int band, CardCamera camera) =>

@@ -48,6 +48,9 @@ public abstract class CardDialect
     /// <summary>Files of one capture below the card's folder, relative with forward slashes, the first band's first.</summary>
     public abstract IReadOnlyList<string> FilesOf(int captureNumber);
 
+    /// <summary>File of a capture's thermal frame; may be that of another band, which then has one page more.</summary>
+    public abstract string ThermalFileOf(int captureNumber);
+
     /// <summary>Writes the capture's files below an existing folder; each appears only when it is whole.</summary>
     internal abstract void Write(string folder, RehearsalCapture capture, CardCamera camera);
 
@@ -55,6 +58,14 @@ public abstract class CardDialect
         Placement == BitPlacement.High
             ? shifted
             : Array.ConvertAll(shifted, count => (ushort)(count >> TrueSensor.StoredShift));
+
+    /// <summary>Thermal counts as this dialect stores them.</summary>
+    private protected ushort[] StoredThermal(ThermalFrame frame) =>
+        Placement == BitPlacement.High
+            ? Array.ConvertAll(frame.Counts, count => (ushort)(count << (16 - ThermalCamera.Bits)))
+            : frame.Counts;
+
+    private protected static double Celsius(ThermalFrame frame) => frame.HousingKelvin - 273.15;
 
     private protected static string Place(string folder, string relative)
     {

@@ -128,6 +128,7 @@ public static class CardFlight
                 Threads = settings.Threads,
                 PanelSeed = estate.Settings.Seed,
                 PanelPlace = estate.PanelPlace,
+                Thermal = estate.Thermal,
                 Columns = settings.Columns,
                 Rows = settings.Rows,
             }
@@ -146,7 +147,7 @@ public static class CardFlight
             number =>
             {
                 cancel.ThrowIfCancellationRequested();
-                return !IsThere(settings, cardFolder, truth, number);
+                return !IsThere(settings, estate.Thermal is not null, cardFolder, truth, number);
             }
         );
         progress?.Report(new WorkProgress("keeping the truth", 0.95));
@@ -189,9 +190,16 @@ public static class CardFlight
             ClaimedSigmaMetres
         );
 
-    private static bool IsThere(CardFlightSettings settings, string cardFolder, TruthFolder truth, int number) =>
+    private static bool IsThere(
+        CardFlightSettings settings,
+        bool thermal,
+        string cardFolder,
+        TruthFolder truth,
+        int number
+    ) =>
         truth.Has(PoseFile(settings.FlightId, number))
-        && settings.Dialect.FilesOf(number).All(file => File.Exists(Path.Combine(cardFolder, file)));
+        && settings.Dialect.FilesOf(number).All(file => File.Exists(Path.Combine(cardFolder, file)))
+        && (!thermal || File.Exists(Path.Combine(cardFolder, settings.Dialect.ThermalFileOf(number))));
 
     /// <summary>A card begun with other settings must not be mixed with this one.</summary>
     private static void CheckSameFlight(CardFlightSettings settings, string cardFolder, TruthFolder truth)
@@ -244,6 +252,11 @@ public static class CardFlight
         truth.WriteLines(id + "/plants.jsonl", TruthMaps.PlantsOf(estate, scene.Planting, maps));
         truth.WriteLines(id + "/gaps.jsonl", TruthMaps.GapsOf(estate, scene.Planting));
         truth.Write(id + "/rig.json", estate.Rig.Lenses.Select(LensTruth.Of));
+        if (estate.Thermal is { } thermal)
+        {
+            truth.Write(id + "/thermal-camera.json", ThermalCameraTruth.Of(thermal));
+        }
+
         (GridPoint low, GridPoint high) = CoveringPlan.WellCovered(estate, plan, MeanHeight(estate, plan));
         Vector3D sun = scene.Light.TowardsSun;
         truth.Write(

@@ -41,6 +41,7 @@ internal sealed class CerroDialect() : CardDialect("cerro", "Cerro Prisma 5")
                 [FrameQuantity.Pitch] = At(PropertyKey.Xmp(Uri, "turned"), "rad", 2),
                 [FrameQuantity.Roll] = At(PropertyKey.Xmp(Uri, "turned"), "rad", 3),
                 [FrameQuantity.SerialNumber] = At(PropertyKey.Xmp(Uri, "unit")),
+                [FrameQuantity.Temperature] = At(PropertyKey.Xmp(Uri, "shell"), "K"),
                 [FrameQuantity.CameraModel] = At(PropertyKey.Tiff(272)),
                 [FrameQuantity.PanelMarker] = At(PropertyKey.Xmp(Uri, "reference")),
             },
@@ -48,6 +49,8 @@ internal sealed class CerroDialect() : CardDialect("cerro", "Cerro Prisma 5")
 
     public override IReadOnlyList<string> FilesOf(int captureNumber) =>
         [string.Create(CultureInfo.InvariantCulture, $"FLIGHT/cerro-{captureNumber:00000}.tiff")];
+
+    public override string ThermalFileOf(int captureNumber) => FilesOf(captureNumber)[0];
 
     internal override void Write(string folder, RehearsalCapture capture, CardCamera camera)
     {
@@ -68,13 +71,44 @@ internal sealed class CerroDialect() : CardDialect("cerro", "Cerro Prisma 5")
             );
         }
 
+        if (capture.Thermal is { } warm)
+        {
+            pages.Add(
+                new CardPage(
+                    ThermalCamera.Columns,
+                    ThermalCamera.Rows,
+                    StoredThermal(warm),
+                    [CardTags.Text(272, Model), tags.Short(297, 5, 6)],
+                    [],
+                    [],
+                    ThermalXmp(capture, warm, camera)
+                )
+            );
+        }
+
         CardTiff.Write(Place(folder, FilesOf(capture.Number)[0]), pages, tags);
+    }
+
+    private static string ThermalXmp(RehearsalCapture capture, ThermalFrame warm, CardCamera camera)
+    {
+        CardXmp xmp = new(("cr", Uri));
+        xmp.Element("cr:unit", camera.SerialNumber)
+            .Element("cr:shot", capture.Number.ToString(CultureInfo.InvariantCulture))
+            .Element("cr:instant", capture.Moment.ToUnixTimeMilliseconds().ToString(CultureInfo.InvariantCulture))
+            .Structure(
+                "cr:band",
+                ("cr:page", "6"),
+                ("cr:middle", CardText.Of(ThermalCamera.CentreNanometres / 1000, 4)),
+                ("cr:span", CardText.Of(ThermalCamera.WidthNanometres / 1000, 4))
+            )
+            .Element("cr:shell", CardText.Fraction(warm.HousingKelvin, 100));
+        Place(xmp, capture, camera);
+        return xmp.ToString();
     }
 
     private static string Xmp(RehearsalCapture capture, int band, CardCamera camera)
     {
         RigBand colour = RigBand.Five[band];
-        GeodeticPosition place = capture.ReportedPlace;
         CardXmp xmp = new(("cr", Uri));
         xmp.Element("cr:unit", camera.SerialNumber)
             .Element("cr:shot", capture.Number.ToString(CultureInfo.InvariantCulture))
@@ -88,8 +122,21 @@ internal sealed class CerroDialect() : CardDialect("cerro", "Cerro Prisma 5")
             .Element("cr:shutter", CardText.Fraction(capture.Exposures[band].Seconds * 1000, 100_000))
             .Element("cr:gain", CardText.Fraction(capture.Exposures[band].Gain, 100))
             .Element("cr:dark", CardText.Fraction(camera.BlackCounts[band], 16))
-            .Sequence("cr:skylight", capture.Irradiance.Select(value => CardText.Of(value * 100, 5)))
-            .Sequence(
+            .Sequence("cr:skylight", capture.Irradiance.Select(value => CardText.Of(value * 100, 5)));
+        Place(xmp, capture, camera);
+        if (capture.IsPanel)
+        {
+            xmp.Element("cr:reference", NominalProfile.PanelWord);
+        }
+
+        return xmp.ToString();
+    }
+
+    /// <summary>Where the camera was and how it was turned.</summary>
+    private static void Place(CardXmp xmp, RehearsalCapture capture, CardCamera camera)
+    {
+        GeodeticPosition place = capture.ReportedPlace;
+        xmp.Sequence(
                 "cr:where",
                 [
                     CardText.Of(place.Latitude.Degrees, 9),
@@ -106,11 +153,5 @@ internal sealed class CerroDialect() : CardDialect("cerro", "Cerro Prisma 5")
                     CardText.Of(Radians(capture.Reported.RollDegrees), 6),
                 ]
             );
-        if (capture.IsPanel)
-        {
-            xmp.Element("cr:reference", NominalProfile.PanelWord);
-        }
-
-        return xmp.ToString();
     }
 }

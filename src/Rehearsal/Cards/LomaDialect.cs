@@ -51,17 +51,19 @@ internal sealed class LomaDialect() : CardDialect("loma", "Loma Quinta")
                 [FrameQuantity.Latitude] = At(PropertyKey.Xmp(Uri, "Lat")),
                 [FrameQuantity.Longitude] = At(PropertyKey.Xmp(Uri, "Lon")),
                 [FrameQuantity.Height] = At(PropertyKey.Xmp(Uri, "Level"), "m"),
+                [FrameQuantity.Temperature] = At(PropertyKey.Xmp(Uri, "Case"), "degC"),
                 [FrameQuantity.CameraModel] = At(PropertyKey.Tiff(272)),
                 [FrameQuantity.SerialNumber] = At(PropertyKey.Tiff(305)),
             },
         };
 
     public override IReadOnlyList<string> FilesOf(int captureNumber) =>
-        [
-            .. RigBand.Five.Select(band =>
-                string.Create(CultureInfo.InvariantCulture, $"LO{captureNumber:00000}_{band.CentreNanometres:0}nm.tif")
-            ),
-        ];
+        [.. RigBand.Five.Select(band => FileOf(captureNumber, band.CentreNanometres))];
+
+    public override string ThermalFileOf(int captureNumber) => FileOf(captureNumber, ThermalCamera.CentreNanometres);
+
+    private static string FileOf(int captureNumber, double nanometres) =>
+        string.Create(CultureInfo.InvariantCulture, $"LO{captureNumber:00000}_{nanometres:0}nm.tif");
 
     internal override void Write(string folder, RehearsalCapture capture, CardCamera camera)
     {
@@ -71,43 +73,64 @@ internal sealed class LomaDialect() : CardDialect("loma", "Loma Quinta")
             ", ",
             capture.Irradiance.Select((value, band) => CardText.Of(value * SensorCounts[band], 2))
         );
-        GeodeticPosition place = capture.ReportedPlace;
         for (int band = 0; band < 5; band++)
         {
             Exposure exposure = capture.Exposures[band];
             CardXmp xmp = new(("lm", Uri));
             xmp.Element("lm:OpenTime", CardText.Of(exposure.Seconds * 1e6, 3))
                 .Element("lm:Amplifier", CardText.Of(20 * Math.Log10(exposure.Gain), 6))
-                .Element("lm:Skyward", skyward)
-                .Element(
-                    "lm:Turn",
-                    string.Join(
-                        ",",
-                        CardText.Of(Degrees(capture.Reported.YawDegrees), 4),
-                        CardText.Of(capture.Reported.PitchDegrees - 90, 4),
-                        CardText.Of(capture.Reported.RollDegrees, 4)
-                    )
-                )
-                .Element("lm:Lat", Minutes(place.Latitude.Degrees, 'N', 'S'))
-                .Element("lm:Lon", Minutes(place.Longitude.Degrees, 'E', 'W'))
-                .Attribute("lm:Level", CardText.Of(place.HeightAboveEllipsoidMetres, 3));
-            CardPage page = new(
-                camera.Columns,
-                camera.Rows,
-                Stored(capture.Frames[band]),
-                [CardTags.Text(272, Model), CardTags.Text(305, camera.SerialNumber)],
-                [
-                    CardTags.Text(
-                        36867,
-                        capture.Moment.UtcDateTime.ToString("yyyy:MM:dd HH:mm:ss", CultureInfo.InvariantCulture)
-                    ),
-                    CardTags.Text(37521, capture.Moment.UtcDateTime.ToString("fff", CultureInfo.InvariantCulture)),
-                ],
-                [],
-                xmp.ToString()
-            );
+                .Element("lm:Skyward", skyward);
+            CardPage page = Page(camera.Columns, camera.Rows, Stored(capture.Frames[band]), xmp, capture, camera);
             CardTiff.Write(Place(folder, files[band]), [page], tags);
         }
+
+        if (capture.Thermal is { } warm)
+        {
+            CardXmp xmp = new(("lm", Uri));
+            xmp.Element("lm:Case", CardText.Of(Celsius(warm), 1));
+            CardPage page = Page(ThermalCamera.Columns, ThermalCamera.Rows, StoredThermal(warm), xmp, capture, camera);
+            CardTiff.Write(Place(folder, ThermalFileOf(capture.Number)), [page], tags);
+        }
+    }
+
+    /// <summary>A page with what every band tells: place, turn and time.</summary>
+    private CardPage Page(
+        int columns,
+        int rows,
+        ushort[] samples,
+        CardXmp xmp,
+        RehearsalCapture capture,
+        CardCamera camera
+    )
+    {
+        GeodeticPosition place = capture.ReportedPlace;
+        xmp.Element(
+                "lm:Turn",
+                string.Join(
+                    ",",
+                    CardText.Of(Degrees(capture.Reported.YawDegrees), 4),
+                    CardText.Of(capture.Reported.PitchDegrees - 90, 4),
+                    CardText.Of(capture.Reported.RollDegrees, 4)
+                )
+            )
+            .Element("lm:Lat", Minutes(place.Latitude.Degrees, 'N', 'S'))
+            .Element("lm:Lon", Minutes(place.Longitude.Degrees, 'E', 'W'))
+            .Attribute("lm:Level", CardText.Of(place.HeightAboveEllipsoidMetres, 3));
+        return new CardPage(
+            columns,
+            rows,
+            samples,
+            [CardTags.Text(272, Model), CardTags.Text(305, camera.SerialNumber)],
+            [
+                CardTags.Text(
+                    36867,
+                    capture.Moment.UtcDateTime.ToString("yyyy:MM:dd HH:mm:ss", CultureInfo.InvariantCulture)
+                ),
+                CardTags.Text(37521, capture.Moment.UtcDateTime.ToString("fff", CultureInfo.InvariantCulture)),
+            ],
+            [],
+            xmp.ToString()
+        );
     }
 
     private static IReadOnlyList<ValueRule> Turn(int item, double offset) =>

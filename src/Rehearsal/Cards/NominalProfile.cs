@@ -18,12 +18,14 @@ public static class NominalProfile
     /// <param name="panel">Only its certificate is looked at.</param>
     /// <param name="columns">Pixels across, when smaller pictures are rehearsed.</param>
     /// <param name="rows">Pixels down.</param>
+    /// <param name="thermal">The rig carries the thermal sensor.</param>
     public static CameraProfile Of(
         TrueRig rig,
         CardDialect dialect,
         PanelBoard panel,
         int columns = TrueRig.Columns,
-        int rows = TrueRig.Rows
+        int rows = TrueRig.Rows,
+        bool thermal = false
     )
     {
         ArgumentNullException.ThrowIfNull(rig);
@@ -35,7 +37,11 @@ public static class NominalProfile
             Note = "An invented camera for rehearsals; values from its data sheet.",
             ReferenceBandName = RigBand.Five[ReferenceBand].Name,
             ShortestTriggerIntervalSeconds = 1,
-            Bands = [.. rig.Nominal.Select((lens, band) => Band(lens, band, dialect, columns, rows))],
+            Bands =
+            [
+                .. rig.Nominal.Select((lens, band) => Band(lens, band, dialect, columns, rows)),
+                .. thermal ? [Thermal(dialect)] : Array.Empty<CameraBand>(),
+            ],
             IrradianceSensor = new Imaging.IrradianceSensor(
                 dialect.Irradiance,
                 Attitude.FromDegrees(0, 0, 0),
@@ -84,6 +90,42 @@ public static class NominalProfile
             BlackLevel = new BlackLevel(sensor.BlackCounts, dialect.TellsBlackLevel),
             Noise = new NoiseModel(sensor.ElectronsPerCount, sensor.ReadNoiseElectrons),
             RadiometricScale = sensor.ElectronsPerRadianceSecond / (sensor.ElectronsPerCount * TrueSensor.WhiteCount),
+        };
+    }
+
+    private static CameraBand Thermal(CardDialect dialect)
+    {
+        ThermalCamera sheet = ThermalCamera.Nominal;
+        TrueLens lens = sheet.Lens;
+        return new CameraBand
+        {
+            Name = ThermalCamera.BandName,
+            Kind = BandKind.Thermal,
+            CentreNanometres = ThermalCamera.CentreNanometres,
+            WidthNanometres = ThermalCamera.WidthNanometres,
+            Sensor = new BandSensor(
+                ThermalCamera.Columns,
+                ThermalCamera.Rows,
+                ThermalCamera.PixelMicrometres,
+                ThermalCamera.Bits,
+                dialect.Placement
+            ),
+            Lens = new BrownConradyLens(
+                ThermalCamera.Rows,
+                ThermalCamera.Columns,
+                new BrownConradyValues(
+                    lens.FocalColumns,
+                    lens.FocalRows,
+                    new PixelPoint(lens.CentreColumn, lens.CentreRow),
+                    lens.Radial1,
+                    lens.Radial2,
+                    0,
+                    0,
+                    0
+                )
+            ),
+            Mount = new CameraMount(Matrix3D.Identity, sheet.OffsetMetres),
+            Thermal = new ThermalScale(ThermalCamera.KelvinPerCount, ThermalCamera.OffsetKelvin, sheet.NoiseKelvin),
         };
     }
 

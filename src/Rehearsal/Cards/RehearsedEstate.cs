@@ -23,6 +23,9 @@ public sealed record RehearsedEstateSettings
 
     public double? LongitudeDegrees { get; init; }
 
+    /// <summary>The rig carries the thermal sensor on every flight.</summary>
+    public bool Thermal { get; init; }
+
     /// <summary>Days on which the estate can be flown, in order.</summary>
     public IReadOnlyList<DateOnly> Dates { get; init; } = [new(2026, 4, 12), new(2026, 8, 23)];
 
@@ -63,6 +66,7 @@ public sealed class RehearsedEstate
         History = PlantingHistory.Build(model, Layout);
         Rig = TrueRig.Build(settings.Seed);
         Sensor = IrradianceSensor.Build(settings.Seed);
+        Thermal = settings.Thermal ? ThermalCamera.Build(settings.Seed) : null;
         // Where it lies changes; what its certificate says does not.
         Panel = PanelBoard.Build(settings.Seed, Vector3D.Zero);
     }
@@ -81,6 +85,9 @@ public sealed class RehearsedEstate
     public TrueRig Rig { get; }
 
     public IrradianceSensor Sensor { get; }
+
+    /// <summary>The rig's sixth sensor, where it carries one.</summary>
+    public ThermalCamera? Thermal { get; }
 
     public PanelBoard Panel { get; }
 

@@ -47,16 +47,18 @@ internal sealed class VegaDialect() : CardDialect("vega", "Vega Hillside")
                 [FrameQuantity.IrradianceYaw] = At(PropertyKey.Xmp(Uri, "heading"), "rad"),
                 [FrameQuantity.IrradiancePitch] = At(PropertyKey.Xmp(Uri, "climb"), "rad"),
                 [FrameQuantity.IrradianceRoll] = At(PropertyKey.Xmp(Uri, "bank"), "rad"),
+                [FrameQuantity.Temperature] = At(PropertyKey.Xmp(Uri, "housing"), "K"),
                 [FrameQuantity.PanelMarker] = At(PropertyKey.Xmp(Uri, "target")),
             },
         };
 
     public override IReadOnlyList<string> FilesOf(int captureNumber) =>
-        [
-            .. RigBand.Five.Select(band =>
-                string.Create(CultureInfo.InvariantCulture, $"{band.Name}/V{captureNumber:000000}.TIF")
-            ),
-        ];
+        [.. RigBand.Five.Select(band => FileOf(captureNumber, band.Name))];
+
+    public override string ThermalFileOf(int captureNumber) => FileOf(captureNumber, ThermalCamera.BandName);
+
+    private static string FileOf(int captureNumber, string band) =>
+        string.Create(CultureInfo.InvariantCulture, $"{band}/V{captureNumber:000000}.TIF");
 
     internal override void Write(string folder, RehearsalCapture capture, CardCamera camera)
     {
@@ -94,6 +96,38 @@ internal sealed class VegaDialect() : CardDialect("vega", "Vega Hillside")
             );
             CardTiff.Write(Place(folder, files[band]), [page], tags);
         }
+
+        if (capture.Thermal is { } warm)
+        {
+            WriteThermal(Place(folder, ThermalFileOf(capture.Number)), capture, warm, camera, tags);
+        }
+    }
+
+    private void WriteThermal(
+        string path,
+        RehearsalCapture capture,
+        ThermalFrame warm,
+        CardCamera camera,
+        CardTags tags
+    )
+    {
+        const int Fine = 1_000_000;
+        CardXmp xmp = new(("vs", Uri));
+        xmp.Attribute("vs:housing", CardText.Fraction(warm.HousingKelvin, 1000))
+            .Attribute("vs:heading", CardText.Fraction(Radians(Degrees(capture.Reported.YawDegrees)), Fine))
+            .Attribute("vs:climb", CardText.Fraction(Radians(capture.Reported.PitchDegrees), Fine))
+            .Attribute("vs:bank", CardText.Fraction(Radians(capture.Reported.RollDegrees), Fine));
+        CardPage page = new(
+            ThermalCamera.Columns,
+            ThermalCamera.Rows,
+            StoredThermal(warm),
+            [CardTags.Text(271, "Invented"), CardTags.Text(272, Model)],
+            // No shutter: all but the exposure time.
+            [.. Exif(tags, capture, 0, camera).Skip(1)],
+            Gps(tags, capture, camera),
+            xmp.ToString()
+        );
+        CardTiff.Write(path, [page], tags);
     }
 
     private static CardTag[] Exif(CardTags tags, RehearsalCapture capture, int band, CardCamera camera)

@@ -23,7 +23,11 @@ public sealed record RehearsalCapture(
     RigPose Reported,
     IReadOnlyList<double> Irradiance,
     CaptureTruth Truth
-);
+)
+{
+    /// <summary>The sixth sensor's frame, where the rig carries it.</summary>
+    public ThermalFrame? Thermal { get; init; }
+}
 
 /// <summary>What was really so at one capture.</summary>
 /// <param name="Number">Of the capture.</param>
@@ -49,4 +53,8 @@ public sealed record CaptureTruth(
     double WindAmplitudeMetres,
     PanelBoard? Panel,
     IReadOnlyList<FrameTruth> Frames
-);
+)
+{
+    /// <summary>Of the thermal frame, where there is one.</summary>
+    public ThermalTruth? Thermal { get; init; }
+}

@@ -28,6 +28,9 @@ public sealed record RehearsalFlightSettings(ulong Seed, DateTimeOffset Start)
     /// <summary>Where the panel lies; null leaves the panel pictures out.</summary>
     public (double EastMetres, double NorthMetres)? PanelPlace { get; init; }
 
+    /// <summary>The sixth sensor; null flies without.</summary>
+    public ThermalCamera? Thermal { get; init; }
+
     public int Columns { get; init; } = TrueRig.Columns;
 
     public int Rows { get; init; } = TrueRig.Rows;
@@ -42,6 +45,8 @@ public sealed class RehearsalFlight
     private readonly EstatePlace place;
     private readonly RehearsalFlightSettings settings;
     private readonly FrameRenderer[] renderers;
+    private readonly ThermalRenderer? thermal;
+    private readonly ThermalWeather weather;
 
     public RehearsalFlight(
         ModelledScene scene,
@@ -58,6 +63,8 @@ public sealed class RehearsalFlight
         this.sensor = sensor;
         this.place = place;
         this.settings = settings;
+        thermal = settings.Thermal is { } camera ? new ThermalRenderer(scene, camera) : null;
+        weather = ThermalWeather.Draw(settings.Seed);
         renderers = [.. rig.Lenses.Select(lens => new FrameRenderer(scene, lens, settings.Columns, settings.Rows))];
     }
 
@@ -82,29 +89,50 @@ public sealed class RehearsalFlight
         int number = 0;
         bool Next() => isWanted?.Invoke(++number) ?? ++number > 0;
         double last = plan.Count == 0 ? 0 : plan[^1].Seconds;
+        bool panels = settings.PanelPlace is not null;
+        double[] drift = Drift(
+            [
+                .. panels ? [-settings.PanelPauseSeconds] : Array.Empty<double>(),
+                .. plan.Select(planned => planned.Seconds),
+                .. panels ? [last + settings.PanelPauseSeconds] : Array.Empty<double>(),
+            ],
+            root
+        );
         if (settings.PanelPlace is { } before && Next())
         {
-            onCapture(PanelCapture(before, number, -settings.PanelPauseSeconds, root, buffers));
+            onCapture(PanelCapture(before, number, -settings.PanelPauseSeconds, drift[number - 1], root, buffers));
         }
 
         for (int index = 0; index < plan.Count; index++)
         {
             if (Next())
             {
-                onCapture(Make(flown[index], plan[index].Seconds, number, null, root, buffers));
+                onCapture(Make(flown[index], plan[index].Seconds, number, drift[number - 1], null, root, buffers));
             }
         }
 
         if (settings.PanelPlace is { } after && Next())
         {
-            onCapture(PanelCapture(after, number, last + settings.PanelPauseSeconds, root, buffers));
+            onCapture(PanelCapture(after, number, last + settings.PanelPauseSeconds, drift[number - 1], root, buffers));
         }
+    }
+
+    /// <summary>Drifting zero of the thermal sensor at every capture, also at those that are not made now.</summary>
+    private double[] Drift(IReadOnlyList<double> seconds, SplittableRandom root)
+    {
+        DriftingError zero = new(
+            settings.Thermal?.DriftKelvin ?? 0,
+            ThermalCamera.DriftSeconds,
+            root.Split("thermal drift")
+        );
+        return [.. seconds.Select((moment, index) => zero.After(index == 0 ? 0 : moment - seconds[index - 1]))];
     }
 
     private RehearsalCapture PanelCapture(
         (double EastMetres, double NorthMetres) at,
         int number,
         double seconds,
+        double driftKelvin,
         SplittableRandom root,
         Buffers buffers
     )
@@ -123,13 +151,14 @@ public sealed class RehearsalFlight
             2.5 * draw.NextGaussian(),
             2.5 * draw.NextGaussian()
         );
-        return Make(new FlownPose(pose, pose, Vector3D.Zero), seconds, number, panel, root, buffers);
+        return Make(new FlownPose(pose, pose, Vector3D.Zero), seconds, number, driftKelvin, panel, root, buffers);
     }
 
     private RehearsalCapture Make(
         FlownPose flown,
         double seconds,
         int number,
+        double driftKelvin,
         PanelBoard? panel,
         SplittableRandom root,
         Buffers buffers
@@ -182,6 +211,15 @@ public sealed class RehearsalFlight
             irradiance[band] = sensor.Read(band, light, flown.True, seconds, readings);
         }
 
+        ThermalTruth? warm = thermal?.Render(
+            flown.True,
+            seconds,
+            wind,
+            weather,
+            driftKelvin,
+            LatticeNoise.Hash(number, 5, unchecked((uint)settings.Seed)),
+            settings.Threads
+        );
         Vector3D below = flown.True.PositionMetres;
         return new RehearsalCapture(
             number,
@@ -205,7 +243,22 @@ public sealed class RehearsalFlight
                 panel,
                 seen
             )
-        );
+            {
+                Thermal = warm,
+            }
+        )
+        {
+            Thermal = warm is null
+                ? null
+                : new ThermalFrame(
+                    settings.Thermal!.Expose(
+                        warm.BrightnessKelvin,
+                        warm.DriftKelvin,
+                        LatticeNoise.Hash(number, 6, unchecked((uint)settings.Seed + 99))
+                    ),
+                    settings.Thermal.HousingKelvin
+                ),
+        };
     }
 
     private sealed record Buffers(float[] Radiance, IReadOnlyList<ushort[]> Frames);

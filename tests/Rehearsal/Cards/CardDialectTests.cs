@@ -77,6 +77,47 @@ public sealed class CardDialectTests
 
     [Theory]
     [MemberData(nameof(Names))]
+    public void Write_ThermalFrame_ReadsBackByTheProfile(string name)
+    {
+        CardDialect dialect = CardDialect.Named(name);
+        CameraProfile profile = CameraProfile.Parse(
+            NominalProfile.Of(TrueRig.Build(3), dialect, PanelBoard.Build(3, Vector3D.Zero), thermal: true).ToToml(),
+            name
+        );
+        Assert.Equal(6, profile.Bands.Count);
+        CameraBand band = profile.ThermalBand!;
+        SplittableRandom draw = new(3);
+        ThermalFrame warm = new(
+            [
+                .. Enumerable
+                    .Range(0, ThermalCamera.Columns * ThermalCamera.Rows)
+                    .Select(_ => (ushort)draw.NextInt32(1 << ThermalCamera.Bits)),
+            ],
+            303.4
+        );
+        RehearsalCapture capture = Invented(isPanel: false) with { Thermal = warm };
+        (FrameMetadata Read, ushort[] Counts)[] frames =
+        [
+            .. WriteAndRead(dialect, capture, stored: true)
+                .Where(frame =>
+                    frame.Read.BandName == band.Name
+                    || (frame.Read.CentreNanometres is { } centre && Math.Abs(centre - band.CentreNanometres) < 1)
+                ),
+        ];
+        (FrameMetadata read, ushort[] counts) = Assert.Single(frames);
+        Assert.Empty(read.Complaints);
+        Assert.Equal(warm.Counts.Select(count => (int)count), counts.Select(band.Sensor.CountOf));
+        Assert.Equal(303.4 - 273.15, read.TemperatureCelsius!.Value, 0.06);
+        // In a file of several pages the first one speaks for what the others leave out.
+        Assert.Equal(name == "cerro" ? capture.Exposures[0].Seconds : null, read.ExposureSeconds);
+        Assert.Equal(capture.ReportedPlace.Latitude.Degrees, read.Latitude!.Value.Degrees, 2e-8);
+        Assert.Equal(capture.Reported.PitchDegrees, read.Pitch!.Value.Degrees, 1e-4);
+        Assert.Equal(0, (capture.Moment - read.Time!.TimeUtc!.Value).TotalMilliseconds, 1.0);
+        Assert.NotNull(read.CaptureId);
+    }
+
+    [Theory]
+    [MemberData(nameof(Names))]
     public void Write_PanelPicture_MarkerOnlyThere(string name)
     {
         CardDialect dialect = CardDialect.Named(name);
@@ -159,7 +200,8 @@ public sealed class CardDialectTests
 
     private static List<(FrameMetadata Read, ushort[] Counts)> WriteAndRead(
         CardDialect dialect,
-        RehearsalCapture capture
+        RehearsalCapture capture,
+        bool stored = false
     )
     {
         string folder = Directory.CreateTempSubdirectory("card").FullName;
@@ -171,7 +213,10 @@ public sealed class CardDialectTests
                 new CardCamera("HR000003", [203, 202.5, 201, 204, 203.25], Columns, Rows, 1.5)
             );
             List<(FrameMetadata, ushort[])> frames = [];
-            foreach (string file in dialect.FilesOf(capture.Number))
+            IEnumerable<string> files = capture.Thermal is null
+                ? dialect.FilesOf(capture.Number)
+                : dialect.FilesOf(capture.Number).Append(dialect.ThermalFileOf(capture.Number)).Distinct();
+            foreach (string file in files)
             {
                 string path = Path.Combine(folder, file);
                 IReadOnlyList<PropertyBag> bags = PropertyBag.ReadPages(path);
@@ -182,7 +227,7 @@ public sealed class CardDialectTests
                     frames.Add(
                         (
                             dialect.Map.Evaluate(bags[page], path),
-                            dialect.Placement == BitPlacement.High
+                            stored || dialect.Placement == BitPlacement.High
                                 ? counts
                                 : Array.ConvertAll(counts, count => (ushort)(count << 4))
                         )

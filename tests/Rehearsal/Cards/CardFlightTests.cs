@@ -10,7 +10,12 @@ public sealed class CardFlightTests : IDisposable
 {
     private readonly string root = Directory.CreateTempSubdirectory("cards").FullName;
 
-    private static readonly RehearsedEstateSettings Settings = new() { Seed = 6, Hectares = 0.3 };
+    private static readonly RehearsedEstateSettings Settings = new()
+    {
+        Seed = 6,
+        Hectares = 0.3,
+        Thermal = true,
+    };
 
     private static readonly Lazy<RehearsedEstate> Estate = new(() => RehearsedEstate.Build(Settings));
 

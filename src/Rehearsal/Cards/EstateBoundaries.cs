@@ -22,7 +22,11 @@ public static class EstateBoundaries
     }
 
     /// <summary>Day on which the treated blocks were treated against the root pest.</summary>
-    public static DateOnly TreatedOn(RehearsedEstate estate) => estate.Settings.Dates[0].AddDays(12);
+    public static DateOnly TreatedOn(RehearsedEstate estate)
+    {
+        ArgumentNullException.ThrowIfNull(estate);
+        return PlantGrowth.TreatedOn(estate.Model) ?? estate.Settings.Dates[0];
+    }
 
     private static object Feature(RehearsedEstate estate, BlockPlan block, int index)
     {

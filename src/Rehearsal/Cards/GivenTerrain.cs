@@ -43,19 +43,32 @@ internal sealed class GivenTerrain
             found.VerticalReference == VerticalReference.Egm96Geoid ? GeoidModel.Egm96.UndulationMetres(middle) : 0;
         EstatePlace place = new(middle.AtHeightAboveEllipsoid(height + above));
         GivenTerrain given = new(found, place, height);
-        foreach (double east in new[] { extent.WestMetres, extent.EastMetres })
+        CheckCovered(given, path, extent);
+        return given;
+    }
+
+    /// <summary>Holes count as well, and so does a rim around the estate over which lines are flown.</summary>
+    private static void CheckCovered(GivenTerrain given, string path, SceneExtent extent)
+    {
+        const double Rim = 20;
+        int across = (int)Math.Ceiling((extent.WidthMetres + (2 * Rim)) / LookMetres);
+        int along = (int)Math.Ceiling((extent.LengthMetres + (2 * Rim)) / LookMetres);
+        for (int row = 0; row <= along; row++)
         {
-            foreach (double north in new[] { extent.SouthMetres, extent.NorthMetres })
+            for (int column = 0; column <= across; column++)
             {
+                double east = extent.WestMetres - Rim + (column * LookMetres);
+                double north = extent.SouthMetres - Rim + (row * LookMetres);
                 if (double.IsNaN(given.HeightAt(east, north)))
                 {
                     throw Uncovered(path);
                 }
             }
         }
-
-        return given;
     }
+
+    /// <summary>Finer than the posts of any terrain that one would plant on from a file.</summary>
+    private const double LookMetres = 1;
 
     /// <summary>Up coordinate; NaN outside the file.</summary>
     public double HeightAt(double eastMetres, double northMetres)
@@ -67,5 +80,9 @@ internal sealed class GivenTerrain
     }
 
     private static InputProblemException Uncovered(string path) =>
-        new(path, "does not cover the estate.", "Name a larger file, or another middle with --at LAT,LON.");
+        new(
+            path,
+            "does not cover the estate and 20 m around it, or has holes there.",
+            "Name a larger or whole file, or another middle with --at LAT,LON."
+        );
 }

@@ -119,10 +119,9 @@ public static class ContourRows
                         yield return (x, y);
                     }
 
-                    (double gx, double gy) = Slope(height, x, y);
-                    double length = Math.Max(1e-6, Math.Sqrt((gx * gx) + (gy * gy)));
-                    x += direction * spacing * gx / length;
-                    y += direction * spacing * gy / length;
+                    (double upEast, double upNorth) = Uphill(height, x, y);
+                    x += direction * spacing * upEast;
+                    y += direction * spacing * upNorth;
                 }
             }
         }
@@ -141,15 +140,9 @@ public static class ContourRows
         (double x, double y) = (east, north);
         for (int step = 0; step < 4000; step++)
         {
-            (double gx, double gy) = Slope(height, x, y);
-            double length = Math.Sqrt((gx * gx) + (gy * gy));
-            if (length < 1e-4)
-            {
-                break;
-            }
-
-            x += direction * Step * -gy / length;
-            y += direction * Step * gx / length;
+            (double upEast, double upNorth) = Uphill(height, x, y);
+            x += direction * Step * -upNorth;
+            y += direction * Step * upEast;
             if (!block.Contains(x, y))
             {
                 break;
@@ -159,6 +152,14 @@ public static class ContourRows
         }
 
         return line;
+    }
+
+    /// <summary>Unit vector up the slope; north on level ground, where any row is a contour.</summary>
+    private static (double East, double North) Uphill(Func<double, double, double> height, double x, double y)
+    {
+        (double gx, double gy) = Slope(height, x, y);
+        double length = Math.Sqrt((gx * gx) + (gy * gy));
+        return length < 1e-4 ? (0, 1) : (gx / length, gy / length);
     }
 
     private static (double East, double North) Slope(Func<double, double, double> height, double x, double y) =>

@@ -62,6 +62,15 @@ public static class PlantGrowth
         return Math.Clamp((1.3 * (along - 0.5)) - (0.5 * (up - 0.5)) + lens, -1, 1);
     }
 
+    /// <summary>Day of the treatment: halfway between the first two dates; null when there is only one.</summary>
+    public static DateOnly? TreatedOn(EstateSettings settings)
+    {
+        ArgumentNullException.ThrowIfNull(settings);
+        return settings.Dates.Count > 1
+            ? settings.Dates[0].AddDays((settings.Dates[1].DayNumber - settings.Dates[0].DayNumber) / 2)
+            : null;
+    }
+
     private static (double Height, double Radius, double Stretch) FullSize(BlockKind kind) =>
         kind switch
         {
@@ -81,11 +90,10 @@ public static class PlantGrowth
         int dateIndex
     )
     {
-        // A treatment halfway between the first two dates stops the front and lets half of the harm heal.
-        bool treated = block.Treated && dateIndex > 0 && settings.Dates.Count > 1;
-        DateOnly spreadUntil = treated
-            ? settings.Dates[0].AddDays((settings.Dates[1].DayNumber - settings.Dates[0].DayNumber) / 2)
-            : day;
+        // The treatment stops the front and lets half of the harm heal.
+        DateOnly? treatedOn = block.Treated && dateIndex > 0 ? TreatedOn(settings) : null;
+        bool treated = treatedOn is not null;
+        DateOnly spreadUntil = treatedOn ?? day;
         double worst = 0;
         foreach (PestPatch patch in patches)
         {

@@ -210,6 +210,133 @@ public sealed class RehearsalScorerTests
     }
 
     [Fact]
+    public void Score_KnownPlantErrors_EveryMeasureIsByHand()
+    {
+        SurveyProducts whole = InventedSurvey.Products(Truth);
+        IReadOnlyDictionary<int, double> outline = CrownOutline.Areas(Truth.PlantNumbers);
+        // Plants in turn: heights +0.3, −0.1, +0.3, −0.1 …, sigma 0.1: +0.3 lies outside 1.645 sigma, −0.1 inside.
+        FoundPlant[] found =
+        [
+            .. whole.Plants!.Select(
+                (plant, index) =>
+                    plant with
+                    {
+                        HeightMetres = Truth.Plants[index].HeightMetres + (index % 2 == 0 ? 0.3 : -0.1),
+                        HeightSigmaMetres = 0.1,
+                        CrownAreaSquareMetres = 1.25 * outline[Truth.Plants[index].Number],
+                        CrownAreaSigmaSquareMetres = index % 4 == 0 ? 10 : 1e-6,
+                        Place = new GridPoint(
+                            plant.Place.EastingMetres + (index % 2 == 0 ? 0.2 : -0.2),
+                            plant.Place.NorthingMetres
+                        ),
+                        PlaceSigmaMetres = 0.1,
+                    }
+            ),
+        ];
+        ScoreSheet sheet = Score(whole with { Plants = found });
+        double even = found.Where((_, index) => index % 2 == 0).Count() / (double)found.Length;
+        double fourth = found.Where((_, index) => index % 4 == 0).Count() / (double)found.Length;
+        Assert.Equal((0.3 * even) - (0.1 * (1 - even)), sheet.Figures["heightMetres.bias"]!.Value, 1e-6);
+        Assert.Equal(Math.Sqrt((0.09 * even) + (0.01 * (1 - even))), sheet.Figures["heightMetres.rmse"]!.Value, 1e-6);
+        Assert.Equal(1 - even, sheet.Figures["coverage.heightMetres"]!.Value, 1e-9);
+        Assert.Equal(0.25, sheet.Figures["crownArea.bias"]!.Value, 1e-9);
+        Assert.Equal(1, sheet.Figures["crownArea.r2"]!.Value, 1e-9);
+        Assert.Equal(fourth, sheet.Figures["coverage.crownArea"]!.Value, 1e-9);
+        // Eastings are all off by two sigma, northings not at all.
+        Assert.Equal(0.5, sheet.Figures["coverage.place"]!.Value, 1e-9);
+    }
+
+    [Fact]
+    public void Score_KnownVerdicts_SensitivityAndSpecificityAreByHand()
+    {
+        SurveyProducts whole = InventedSurvey.Products(Truth);
+        int sick = Truth.Plants.Count(plant => plant.IsDeclining);
+        int well = Truth.Plants.Count - sick;
+        int missed = 0;
+        int alarmed = 0;
+        FoundPlant[] told = new FoundPlant[whole.Plants!.Count];
+        for (int index = 0; index < told.Length; index++)
+        {
+            // The first three sick ones are missed, the first ten sound ones are false alarms, one of each is not judged.
+            bool real = Truth.Plants[index].IsDeclining;
+            bool? said = real ? missed++ >= 3 : alarmed++ < 10;
+            said = (real && missed == sick) || (!real && alarmed == well) ? null : said;
+            told[index] = whole.Plants[index] with { IsDeclining = said };
+        }
+
+        ScoreSheet sheet = Score(whole with { Plants = told });
+        Assert.Equal((sick - 4.0) / (sick - 1), sheet.Figures["decline.sensitivity"]!.Value, 1e-9);
+        Assert.Equal((well - 11.0) / (well - 1), sheet.Figures["decline.specificity"]!.Value, 1e-9);
+    }
+
+    [Fact]
+    public void Score_KnownGapErrors_PrecisionAndRecallAreByHand()
+    {
+        SurveyProducts whole = InventedSurvey.Products(Truth);
+        GridPoint[] right = [.. whole.Gaps!.Skip(3)];
+        // Four told where sound plants stand.
+        GridPoint[] wrong =
+        [
+            .. Truth.Plants.Take(4).Select(plant => new GridPoint(plant.EastingMetres, plant.NorthingMetres)),
+        ];
+        ScoreSheet sheet = Score(whole with { Gaps = [.. right, .. wrong] });
+        Assert.Equal(right.Length / (right.Length + 4.0), sheet.Figures["gaps.precision"]!.Value, 1e-9);
+        Assert.Equal(right.Length / (right.Length + 3.0), sheet.Figures["gaps.recall"]!.Value, 1e-9);
+    }
+
+    [Fact]
+    public void Score_InventedPlants_CountErrorIsTheirShare()
+    {
+        SurveyProducts whole = InventedSurvey.Products(Truth);
+        FoundPlant[] more =
+        [
+            .. whole
+                .Plants!.Take(5)
+                .Select(plant => new FoundPlant(
+                    plant.Number + 7000,
+                    new GridPoint(plant.Place.EastingMetres, plant.Place.NorthingMetres - 1.25)
+                )),
+        ];
+        ScoreSheet sheet = Score(whole with { Plants = [.. whole.Plants!, .. more] });
+        Assert.Equal(5.0 / Truth.Plants.Count, sheet.Figures["plants.countError"]!.Value, 1e-9);
+        Assert.Equal(1, sheet.Figures["plants.recall"]);
+    }
+
+    [Fact]
+    public void Score_RedTooBright_NdviIsTooLowByHand()
+    {
+        SurveyProducts products = InventedSurvey.Products(Truth);
+        ScoredMap map = products.Reflectance!;
+        int red = map.IndexOf("red");
+        int infrared = map.IndexOf("near infrared");
+        float[][] planes = [.. map.Bands.Select((_, band) => map.Band(band).ToArray())];
+        planes[red] = Array.ConvertAll(planes[red], value => 1.1f * value);
+        ScoreSheet sheet = Score(products with { Reflectance = new ScoredMap(map.Grid, map.Bands, planes) });
+        double sum = 0;
+        double squares = 0;
+        int count = 0;
+        for (int at = 0; at < planes[red].Length; at++)
+        {
+            GridPoint middle = map.Grid.CentreOf(at / map.Grid.Columns, at % map.Grid.Columns);
+            if (Truth.PlantNumbers.Band(0)[at] > 0 && Truth.IsJudged(middle.EastingMetres, middle.NorthingMetres))
+            {
+                double n = Truth.Reflectance.Band(infrared)[at];
+                double r = Truth.Reflectance.Band(red)[at];
+                double miss = ((n - (1.1 * r)) / (n + (1.1 * r))) - ((n - r) / (n + r));
+                sum += miss;
+                squares += miss * miss;
+                count++;
+            }
+        }
+
+        Assert.True(sum / count < -0.03);
+        Assert.Equal(sum / count, sheet.Figures["ndvi.bias"]!.Value, 5e-4);
+        Assert.Equal(Math.Sqrt(squares / count), sheet.Figures["ndvi.rmse"]!.Value, 1e-3);
+        Assert.Equal(0.1, sheet.Figures["reflectance.red.crownBias"]!.Value, 1e-3);
+        Assert.Equal(0, sheet.Figures["reflectance.green.crownBias"]!.Value, 1e-4);
+    }
+
+    [Fact]
     public void Score_NothingMade_EveryFigureIsNullWithItsReason()
     {
         ScoreSheet sheet = Score(new SurveyProducts("2026-04-12"));

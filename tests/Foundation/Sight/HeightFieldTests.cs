@@ -134,4 +134,17 @@ public sealed class HeightFieldTests
 
         return double.NaN;
     }
+
+    [Theory]
+    [InlineData(-1e-16)]
+    [InlineData(-1e-12)]
+    [InlineData(1e-16)]
+    public void Sees_AlongABorderOfCells_Ends(double lean)
+    {
+        HeightField field = new(0, 100, 10, 11, 11, new float[121]);
+        Vector3D eye = new(50, 50, 2);
+        Assert.True(field.Sees(eye, new Vector3D(50 + (40 * lean), 90, 5)));
+        Assert.True(field.Sees(eye, new Vector3D(10, 50 + (40 * lean), 5)));
+        Assert.False(field.Sees(eye, new Vector3D(50 + (40 * lean), 90, -5)));
+    }
 }

@@ -151,7 +151,7 @@ public sealed class HeightField
             double inside = Math.Min(t + nudge, end);
             int column = Math.Clamp((int)Math.Floor(x0 + (dx * inside)), 0, Columns - 2) >> level;
             int row = Math.Clamp((int)Math.Floor(y0 + (dy * inside)), 0, Rows - 2) >> level;
-            double leaves = Math.Min(ExitOf(x0, dx, column, level), ExitOf(y0, dy, row, level));
+            double leaves = Math.Min(ExitAfter(t, x0, dx, column, level), ExitAfter(t, y0, dy, row, level));
             double exit = Math.Max(t, Math.Min(end, leaves));
             double lowest = Math.Min(origin.Z + (direction.Z * t), origin.Z + (direction.Z * exit));
             HeightPyramid.Level cells = pyramid.Levels[level];
@@ -258,6 +258,16 @@ public sealed class HeightField
         }
 
         return t <= end;
+    }
+
+    /// <summary>
+    /// Where the ray leaves a cell along one axis, surely ahead of <paramref name="t"/>: a ray that starts on a border and
+    /// leans away from its cell by less than rounding shows counts as in the next cell, or it would never move on.
+    /// </summary>
+    private static double ExitAfter(double t, double start, double step, int cell, int level)
+    {
+        double leaves = ExitOf(start, step, cell, level);
+        return leaves > t ? leaves : ExitOf(start, step, cell + Math.Sign(step), level);
     }
 
     /// <summary>Distance at which the ray leaves a cell along one axis; infinite when it runs along it.</summary>

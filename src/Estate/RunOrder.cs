@@ -31,16 +31,16 @@ public static class RunOrder
         }
 
         MappedArea? area = MappedArea.Of(new BlockBook(estate).Blocks());
-        RunStep[] apart = [.. surveys.SelectMany(survey => OfSurvey(survey, area))];
+        RunStep[] apart = [.. surveys.SelectMany((survey, index) => OfSurvey(survey, surveys[..index], area))];
         RunStep[] together = [LedgerStep.Of(surveys), .. surveys.Select(ObservationsStep.Of), FindingsStep.Of(surveys)];
         return [.. apart, .. together, ReportStep.Of(estate, surveys, [.. apart, .. together])];
     }
 
-    private static IEnumerable<RunStep> OfSurvey(SurveySubject survey, MappedArea? area)
+    private static IEnumerable<RunStep> OfSurvey(SurveySubject survey, SurveySubject[] earlier, MappedArea? area)
     {
         yield return IntakeStep.Of(survey);
         yield return RadiometryStep.Of(survey);
-        yield return ReconstructionStep.Of(survey, area);
+        yield return ReconstructionStep.Of(survey, earlier, area);
         yield return MappingStep.Of(survey);
         yield return PlantsStep.Of(survey);
     }

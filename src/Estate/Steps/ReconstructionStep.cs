@@ -9,7 +9,7 @@ namespace Hillrow.Estate;
 
 /// <summary>
 /// Captures → poses, lenses, and the surface with the ground below it. Out: geometry.json, surface.tif, ground.tif,
-/// canopy.tif, confidence.tif, ground-seen.tif.
+/// canopy.tif, confidence.tif, ground-seen.tif, landmarks.bin (what later surveys are tied to).
 /// </summary>
 internal static class ReconstructionStep
 {
@@ -20,7 +20,11 @@ internal static class ReconstructionStep
     private const string CanopyName = "canopy.tif";
     private const string ConfidenceName = "confidence.tif";
     private const string GroundSeenName = "ground-seen.tif";
+    private const string LandmarksName = "landmarks.bin";
     private const string TerrainInput = "terrain";
+
+    /// <summary>Earlier surveys that one is tied to: the first, which sets the place of all, and the last ones, which look most alike.</summary>
+    private const int LastEarlierSurveys = 3;
 
     /// <summary>Share of the step's time until the surfaces are written.</summary>
     private const double ShareOfStage = 0.97;
@@ -31,8 +35,15 @@ internal static class ReconstructionStep
         "posicionando as capturas e modelando o terreno"
     );
 
-    public static RunStep Of(SurveySubject subject, MappedArea? area)
+    /// <param name="subject">The survey.</param>
+    /// <param name="earlier">Surveys before it, in order of date; it never depends on later ones.</param>
+    /// <param name="area">What surfaces must cover.</param>
+    public static RunStep Of(SurveySubject subject, IReadOnlyList<SurveySubject> earlier, MappedArea? area)
     {
+        SurveySubject[] tied =
+        [
+            .. earlier.Where((_, index) => index == 0 || index >= earlier.Count - LastEarlierSurveys),
+        ];
         ReconstructionSettings settings = new();
         return new RunStep(
             subject.Key(Name),
@@ -44,9 +55,10 @@ internal static class ReconstructionStep
                 subject.Card,
                 subject.Camera,
                 StepInput.Folder(TerrainInput, subject.Estate.TerrainFolder),
+                .. tied.Select(survey => StepInput.Output(survey.Survey.Id, survey.Key(Name), optional: true)),
             ],
             StepSettings.TextOf(new { stage = settings with { Threads = 1 }, mappedArea = area }),
-            context => Work(context, settings, area)
+            context => Work(context, settings, area, [.. tied.Select(survey => survey.Survey.Id)])
         )
         {
             Weight = 70,
@@ -63,7 +75,12 @@ internal static class ReconstructionStep
 
     public static string GroundFile(StepContext context) => Path.Combine(context.PathOf(Name), GroundName);
 
-    private static StepResult Work(StepContext context, ReconstructionSettings settings, MappedArea? area)
+    private static StepResult Work(
+        StepContext context,
+        ReconstructionSettings settings,
+        MappedArea? area,
+        IReadOnlyList<string> earlier
+    )
     {
         IReadOnlyList<Capture> captures = IntakeStep.Read(context).OfRole(CaptureRole.Survey);
         ReconstructionResult result = ReconstructionStage.Run(
@@ -74,7 +91,10 @@ internal static class ReconstructionStep
                 FrameReaders.FromFolder(SurveySubject.CardFolder(context)),
                 context.Estate.ReferenceSystem,
                 area?.ToPolygon()
-            ),
+            )
+            {
+                Earlier = [.. earlier.Where(context.Has).Select(survey => LandmarksOf(context, survey))],
+            },
             settings with
             {
                 Threads = context.Threads,
@@ -90,8 +110,15 @@ internal static class ReconstructionStep
         return new StepResult(result.Outcome) { Warnings = [.. Unplaced(result)], Figures = [.. FiguresOf(result)] };
     }
 
+    private static Landmarks LandmarksOf(StepContext context, string survey)
+    {
+        string file = Path.Combine(context.PathOf(survey), LandmarksName);
+        return Landmarks.FromBytes(File.ReadAllBytes(file), file);
+    }
+
     private static void Write(StepContext context, ReconstructionResult result)
     {
+        File.WriteAllBytes(context.NewFile(LandmarksName), result.Landmarks!.ToBytes());
         StageJson.Write(
             context.NewFile(GeometryName),
             new StoredGeometry(
@@ -134,6 +161,13 @@ internal static class ReconstructionStep
         yield return new StepFigure("positionResidualEastMetres", figures.PositionResidualMetres.X);
         yield return new StepFigure("positionResidualNorthMetres", figures.PositionResidualMetres.Y);
         yield return new StepFigure("positionResidualUpMetres", figures.PositionResidualMetres.Z);
+        yield return new StepFigure("earlierSpots", figures.Earlier.Spots);
+        if (figures.Earlier.Spots > 0)
+        {
+            yield return new StepFigure("earlierScatterHorizontalMetres", figures.Earlier.HorizontalSigmaMetres);
+            yield return new StepFigure("earlierScatterVerticalMetres", figures.Earlier.VerticalSigmaMetres);
+        }
+
         yield return new StepFigure("focalRatio", figures.FocalRatio);
         yield return new StepFigure("groundSampleMetres", figures.GroundSampleMetres);
         yield return new StepFigure("surfaceMeasuredShare", figures.SurfaceMeasuredShare);

@@ -17,4 +17,8 @@ public sealed record ReconstructionInput(
     FrameReader Frames,
     ReferenceSystem Grid,
     GridPolygon? MappedArea = null
-);
+)
+{
+    /// <summary>Spots of earlier surveys of the same ground, which this one is laid onto.</summary>
+    public IReadOnlyList<Landmarks> Earlier { get; init; } = [];
+}

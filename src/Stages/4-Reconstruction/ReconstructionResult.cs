@@ -6,7 +6,7 @@ namespace Hillrow.Reconstruction;
 
 /// <summary>A survey's geometry. Rasters share one grid; heights are above the WGS 84 ellipsoid, metres, NaN unknown.</summary>
 /// <param name="Geometry">Poses of all captures, lens and mount of all bands.</param>
-/// <param name="Surface">Top of whatever stands there; null when the stage refused.</param>
+/// <param name="Surface">Top of whatever stands there; null when the stage refused or was not asked for it.</param>
 /// <param name="Ground">Below the canopy.</param>
 /// <param name="CanopyHeight">Surface less ground, never below 0.</param>
 /// <param name="Confidence">Confirmed heights behind each surface cell, 0: interpolated.</param>
@@ -22,7 +22,11 @@ public sealed record ReconstructionResult(
     Raster<byte>? GroundSeen,
     ReconstructionFigures Figures,
     StageOutcome Outcome
-);
+)
+{
+    /// <summary>What later surveys are tied to; null when the stage refused.</summary>
+    public Landmarks? Landmarks { get; init; }
+}
 
 /// <summary>Figures of a reconstruction.</summary>
 public sealed record ReconstructionFigures
@@ -52,7 +56,7 @@ public sealed record ReconstructionFigures
     /// <summary>The same after it.</summary>
     public double ReprojectionAfterPixels { get; init; }
 
-    /// <summary>Root mean square of solved less recorded position, the sortie's common offset taken off: east, north, up.</summary>
+    /// <summary>Root mean square of solved less recorded position, the receiver's drift taken off: east, north, up.</summary>
     public Vector3D PositionResidualMetres { get; init; }
 
     /// <summary>Solved over nominal focal length of the reference band.</summary>
@@ -63,6 +67,9 @@ public sealed record ReconstructionFigures
 
     /// <summary>By band: root mean square of band-to-band ties after the rig was solved, pixels; and their count.</summary>
     public IReadOnlyDictionary<string, RigFigure> Rig { get; init; } = new Dictionary<string, RigFigure>();
+
+    /// <summary>How the survey was tied to earlier ones.</summary>
+    public EarlierTie Earlier { get; init; } = EarlierTie.None;
 
     /// <summary>Share of the surface's cells with measured heights.</summary>
     public double SurfaceMeasuredShare { get; init; }

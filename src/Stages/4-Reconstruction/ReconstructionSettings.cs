@@ -42,6 +42,9 @@ public sealed record ReconstructionSettings
     /// <summary>Captures whose bands are tied to the reference band to solve the rig once for the survey.</summary>
     public int RigCaptures { get; init; } = 12;
 
+    /// <summary>False: poses and rig alone, for a quick look; surfaces are then null.</summary>
+    public bool MeasureSurface { get; init; } = true;
+
     /// <summary>Cell of the surface in native pixels on the ground: heights are matched in pictures of half size.</summary>
     public double SurfaceCellPixels { get; init; } = 2;
 

@@ -83,6 +83,29 @@ public static class ReconstructionStage
         }
 
         double sample = GroundSample(adjustment, placement.Ground, placed);
+        StageOutcome outcome = Outcome(input, priors, placed, rig, placement);
+        Landmarks landmarks = LandmarkChoice.Of(priors, adjustment, features, onControl: false);
+        if (!settings.MeasureSurface)
+        {
+            return new ReconstructionResult(
+                geometry,
+                null,
+                null,
+                null,
+                null,
+                null,
+                figures with
+                {
+                    GroundSampleMetres = sample,
+                    Seconds = clock.Steps,
+                },
+                outcome
+            )
+            {
+                Landmarks = landmarks,
+            };
+        }
+
         SightedFrame[] placedFrames = [.. adjustment.Frames.Where((_, index) => placed[index])];
         GridGeometry grid = SurfaceGrid.Of(
             input,
@@ -132,8 +155,11 @@ public static class ReconstructionStage
             new Raster<byte>(RasterLabel.OfOneBand(grid, "confirmed heights"), [samples]),
             new Raster<byte>(RasterLabel.OfOneBand(grid, "ground seen"), [seen]),
             figures,
-            Outcome(input, priors, placed, rig)
-        );
+            outcome
+        )
+        {
+            Landmarks = landmarks,
+        };
     }
 
     private static Raster<float> Heights(GridGeometry grid, string name, float[] heights) =>
@@ -228,7 +254,7 @@ public static class ReconstructionStage
             {
                 CameraPose pose = adjustment.Poses[index];
                 Vector3D antenna = pose.CentreLocalMetres + (pose.LocalToCamera.Transposed() * lever);
-                off.Add(antenna - prior.AntennaLocalMetres - adjustment.SortieOffsets[prior.Sortie]);
+                off.Add(antenna - prior.AntennaLocalMetres + adjustment.ReceiverError(index));
             }
         }
 
@@ -247,6 +273,7 @@ public static class ReconstructionStage
             ReprojectionBeforePixels = placement.BeforePixels,
             ReprojectionAfterPixels = placement.AfterPixels,
             PositionResidualMetres = new Vector3D(Rms(entry => entry.X), Rms(entry => entry.Y), Rms(entry => entry.Z)),
+            Earlier = placement.Tie,
             FocalRatio = adjustment.Lens.Parameters[0] / input.Profile.ReferenceBand.Lens.Parameters[0],
         };
     }
@@ -273,7 +300,8 @@ public static class ReconstructionStage
         ReconstructionInput input,
         SurveyPriors priors,
         bool[] placed,
-        Dictionary<string, RigFigure> rig
+        Dictionary<string, RigFigure> rig,
+        SurveyPlacement placement
     )
     {
         StageOutcome outcome = StageOutcome.Done;
@@ -293,6 +321,15 @@ public static class ReconstructionStage
             outcome = outcome.With(
                 StageOutcome.Degraded(
                     $"the bands {string.Join(", ", loose)} could not be tied to the reference band; their nominal lens and mount are used, so colours may be some pixels apart."
+                )
+            );
+        }
+
+        if (input.Earlier.Count > 0 && placement.Tie.Spots == 0)
+        {
+            outcome = outcome.With(
+                StageOutcome.Degraded(
+                    "too few spots of earlier surveys were found again, so this survey lies where its receiver says, which may be metres from the earlier maps."
                 )
             );
         }

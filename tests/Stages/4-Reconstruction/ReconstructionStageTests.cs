@@ -22,7 +22,9 @@ public sealed class ReconstructionStageTests(PlainSceneRun run) : IClassFixture<
     [Fact]
     public void Run_HillsideOfTwelveCaptures_TurnsBetweenCapturesAreTrue()
     {
-        // Turns of captures against each other do not depend on the positions' errors.
+        // A turn about the flight line and a shift across it look much alike: positions known to 0.03 m from 50 m
+        // above leave 0.03 · √2 / 50 rad = 0.05° between two captures; three times that.
+        const double LargestDegrees = 0.15;
         SurveyGeometry geometry = run.Result.Geometry!;
         for (int index = 1; index < geometry.Captures.Count; index++)
         {
@@ -32,7 +34,7 @@ public sealed class ReconstructionStageTests(PlainSceneRun run) : IClassFixture<
             Matrix3D truth =
                 run.Scene.TruePoses[index].LocalToCamera * run.Scene.TruePoses[index - 1].LocalToCamera.Transposed();
             double degrees = (ours * truth.Transposed()).ToRotationVector().Length * 180 / Math.PI;
-            Assert.True(degrees < 0.1, $"{geometry.Captures[index].CaptureId}: {degrees:F3}°");
+            Assert.True(degrees < LargestDegrees, $"{geometry.Captures[index].CaptureId}: {degrees:F3}°");
         }
     }
 

@@ -4,46 +4,60 @@ using Hillrow.Numerics.LeastSquares;
 namespace Hillrow.Reconstruction;
 
 /// <summary>
-/// Where the antenna stands, less where the receiver said, less the sortie's common offset and drift; in standard errors.
+/// Where the antenna stands, less where the receiver said and its wandering error; in standard errors of what changes
+/// from capture to capture.
 /// </summary>
-/// <remarks>A sortie's block: offset east, north, up (metres), then drift of each (metres per 1000 s).</remarks>
 internal sealed class PositionResiduals : ResidualGroup
 {
-    public const int SortieStepSize = 6;
-
-    private const double DriftSeconds = 1000;
-
     private readonly IReadOnlyList<CapturePrior> priors;
-    private readonly int[] capture;
     private readonly int[] poseBlock;
-    private readonly int[] sortieBlock;
+    private readonly ReceiverDrift drift;
+    private readonly int[] nodeBlock;
+    private readonly (double Horizontal, double Vertical)[] jitter;
     private readonly Vector3D lever;
 
     /// <param name="priors">Of all captures.</param>
-    /// <param name="capture">Captures that take part.</param>
     /// <param name="poseBlock">Pose block of each capture.</param>
-    /// <param name="sortieBlock">Block of each sortie.</param>
+    /// <param name="drift">The wandering error.</param>
+    /// <param name="nodeBlock">Blocks of its nodes.</param>
+    /// <param name="jitterMetres">Standard error of each capture's position beside the drift.</param>
     /// <param name="antennaFromLens">Camera frame, metres.</param>
     /// <param name="loss">A wild position must not pull.</param>
     public PositionResiduals(
         IReadOnlyList<CapturePrior> priors,
-        int[] capture,
         int[] poseBlock,
-        int[] sortieBlock,
+        ReceiverDrift drift,
+        int[] nodeBlock,
+        (double Horizontal, double Vertical)[] jitterMetres,
         Vector3D antennaFromLens,
         RobustLoss loss
     )
-        : base(capture.Length, 3, [PoseBlock.StepSize, SortieStepSize], usesPoint: false, loss)
+        : base(
+            priors.Count,
+            3,
+            [PoseBlock.StepSize, ReceiverDrift.NodeSize, ReceiverDrift.NodeSize],
+            usesPoint: false,
+            loss
+        )
     {
         this.priors = priors;
-        this.capture = capture;
         this.poseBlock = poseBlock;
-        this.sortieBlock = sortieBlock;
+        this.drift = drift;
+        this.nodeBlock = nodeBlock;
+        jitter = jitterMetres;
         lever = antennaFromLens;
     }
 
-    public override int SharedBlock(int residual, int slot) =>
-        slot == 0 ? poseBlock[capture[residual]] : sortieBlock[priors[capture[residual]].Sortie];
+    public override int SharedBlock(int residual, int slot)
+    {
+        if (slot == 0)
+        {
+            return poseBlock[residual];
+        }
+
+        (int before, int after, _) = drift.NodesOf(residual);
+        return nodeBlock[slot == 1 ? before : after];
+    }
 
     public override int Point(int residual) => -1;
 
@@ -54,34 +68,25 @@ internal sealed class PositionResiduals : ResidualGroup
         Span<double> jacobians
     )
     {
-        const int Width = PoseBlock.StepSize + SortieStepSize;
+        const int Width = PoseBlock.StepSize + (2 * ReceiverDrift.NodeSize);
         jacobians.Clear();
         for (int place = 0; place < which.Length; place++)
         {
-            CapturePrior prior = priors[capture[which[place]]];
-            ReadOnlySpan<double> pose = parameters.Shared(SharedBlock(which[place], 0));
-            ReadOnlySpan<double> sortie = parameters.Shared(SharedBlock(which[place], 1));
+            int capture = which[place];
+            CapturePrior prior = priors[capture];
+            (int first, int second, double share) = drift.NodesOf(capture);
+            ReadOnlySpan<double> pose = parameters.Shared(poseBlock[capture]);
+            ReadOnlySpan<double> before = parameters.Shared(nodeBlock[first]);
+            ReadOnlySpan<double> after = parameters.Shared(nodeBlock[second]);
             Matrix3D back = PoseBlock.Rotation(pose).Transposed();
-            double time = prior.Seconds / DriftSeconds;
-            Vector3D antenna = PoseBlock.Centre(pose) + (back * lever);
-            Vector3D told =
-                prior.AntennaLocalMetres
-                + new Vector3D(
-                    sortie[0] + (time * sortie[3]),
-                    sortie[1] + (time * sortie[4]),
-                    sortie[2] + (time * sortie[5])
-                );
-            Vector3D off = antenna - told;
+            Vector3D off = PoseBlock.Centre(pose) + (back * lever) - prior.AntennaLocalMetres;
             ReadOnlySpan<double> offs = [off.X, off.Y, off.Z];
-            ReadOnlySpan<double> weights =
-            [
-                1 / prior.HorizontalSigmaMetres,
-                1 / prior.HorizontalSigmaMetres,
-                1 / prior.VerticalSigmaMetres,
-            ];
             for (int axis = 0; axis < 3; axis++)
             {
-                residuals[(3 * place) + axis] = weights[axis] * offs[axis];
+                double weight = 1 / (axis < 2 ? jitter[capture].Horizontal : jitter[capture].Vertical);
+                // What the receiver says is the antenna's place plus its error.
+                residuals[(3 * place) + axis] =
+                    weight * (offs[axis] + ((1 - share) * before[axis]) + (share * after[axis]));
                 if (jacobians.IsEmpty)
                 {
                     continue;
@@ -96,11 +101,11 @@ internal sealed class PositionResiduals : ResidualGroup
                 };
 
                 // Turning the camera by a small w moves Rᵀa by Rᵀ(a × w): row · (a × w) = (row × a) · w.
-                Vector3D turn = weights[axis] * Vector3D.Cross(line, lever);
+                Vector3D turn = weight * Vector3D.Cross(line, lever);
                 (row[0], row[1], row[2]) = (turn.X, turn.Y, turn.Z);
-                row[3 + axis] = weights[axis];
-                row[6 + axis] = -weights[axis];
-                row[9 + axis] = -weights[axis] * time;
+                row[3 + axis] = weight;
+                row[6 + axis] = weight * (1 - share);
+                row[9 + axis] = weight * share;
             }
         }
 

@@ -12,13 +12,11 @@ internal sealed class SurveyAdjustment
     /// <summary>Of a sortie's common turn between camera and attitude sensor, radians: mounts are set by hand.</summary>
     private const double CommonTurnSigma = 0.09;
 
-    /// <summary>Of the drift of a receiver's error, metres per 1000 s.</summary>
-    private const double DriftSigma = 1;
-
     private readonly SurveyPriors priors;
     private readonly Vector3D lever;
     private readonly Lens nominal;
     private readonly ReconstructionSettings settings;
+    private readonly ReceiverDrift drift;
 
     public SurveyAdjustment(SurveyPriors priors, CameraProfile profile, ReconstructionSettings settings)
     {
@@ -28,7 +26,7 @@ internal sealed class SurveyAdjustment
         nominal = profile.ReferenceBand.Lens;
         Lens = nominal;
         Poses = [.. priors.Captures.Select(prior => prior.Pose)];
-        SortieOffsets = new Vector3D[priors.SortieCount];
+        drift = new ReceiverDrift(priors);
         Sigmas = [.. Poses.Select(_ => (double.NaN, double.NaN))];
     }
 
@@ -41,8 +39,11 @@ internal sealed class SurveyAdjustment
     /// <summary>Standard error of a coordinate (metres) and of a turn (radians) of each capture; NaN until asked for.</summary>
     public (double Metres, double Radians)[] Sigmas { get; }
 
-    /// <summary>Offset of each sortie's positions against the solved ones.</summary>
-    public Vector3D[] SortieOffsets { get; }
+    /// <summary>Control points with their marks.</summary>
+    public IReadOnlyList<ControlSpot> Control { get; set; } = [];
+
+    /// <summary>Recorded less solved position of a capture as far as it drifts, local metres.</summary>
+    public Vector3D ReceiverError(int capture) => drift.At(capture);
 
     public SightedFrame[] Frames => [.. Poses.Select(pose => new SightedFrame(pose, Lens))];
 
@@ -74,48 +75,69 @@ internal sealed class SurveyAdjustment
         Points = [.. found.OfType<TiePoint>()];
     }
 
+    /// <summary>Moves everything solved so far; distances and turns between captures stay as they are.</summary>
+    public void Move(SimilarityMove move)
+    {
+        for (int capture = 0; capture < Poses.Length; capture++)
+        {
+            Poses[capture] = move.Of(Poses[capture]);
+        }
+
+        Points = [.. Points.Select(point => point with { Place = move.Of(point.Place) })];
+    }
+
+    /// <summary>Gives tie points the places that an earlier survey has for them.</summary>
+    public void Know(IReadOnlyDictionary<int, KnownPlace> known) =>
+        Points = [.. Points.Select((point, index) => point with { Known = known.GetValueOrDefault(index) })];
+
     /// <summary>Solves; <paramref name="lossPixels"/> is where the Cauchy (or Huber, while far off) loss takes hold.</summary>
     public BlockSolverSummary Solve(double lossPixels, bool farOff, int steps, bool withSigmas = false)
     {
-        double[] values = new double[3 * Points.Count];
-        int sights = Points.Sum(point => point.Sightings.Count);
-        int[] pose = new int[sights];
-        int[] owner = new int[sights];
-        PixelPoint[] seen = new PixelPoint[sights];
-        double[] sigma = new double[sights];
-        int next = 0;
-        for (int index = 0; index < Points.Count; index++)
+        int tiePoints = Points.Count;
+        double[] values = new double[3 * (tiePoints + Control.Count)];
+        SightList sights = new(Points.Sum(point => point.Sightings.Count) + Control.Sum(spot => spot.Marks.Count));
+        List<(int Point, KnownPlace Known)> earlier = [];
+        List<(int Point, KnownPlace Known)> control = [];
+        for (int index = 0; index < values.Length / 3; index++)
         {
-            Vector3D place = Points[index].Place;
+            Vector3D place = index < tiePoints ? Points[index].Place : Control[index - tiePoints].Place;
             (values[3 * index], values[(3 * index) + 1], values[(3 * index) + 2]) = (place.X, place.Y, place.Z);
+            if (index >= tiePoints)
+            {
+                ControlSpot spot = Control[index - tiePoints];
+                control.Add((index, spot.Known));
+                foreach (ControlSight mark in spot.Marks)
+                {
+                    sights.Add(mark.Capture, index, mark.Pixel, mark.SigmaPixels);
+                }
+
+                continue;
+            }
+
+            if (Points[index].Known is { } known)
+            {
+                earlier.Add((index, known));
+            }
+
             foreach (Sighting sight in Points[index].Sightings)
             {
-                (pose[next], owner[next], seen[next]) = (sight.Capture, index, sight.Pixel);
-                sigma[next++] = settings.FeatureSigmaPixels;
+                sights.Add(sight.Capture, index, sight.Pixel, settings.FeatureSigmaPixels);
             }
         }
 
         BlockProblem problem = new(3, values);
         int[] poseBlock = [.. Poses.Select(entry => PoseBlock.Add(problem, entry))];
-        int[] sortieBlock = new int[priors.SortieCount];
         int[] turnBlock = new int[priors.SortieCount];
         for (int sortie = 0; sortie < priors.SortieCount; sortie++)
         {
-            sortieBlock[sortie] = problem.AddSharedBlock(new double[PositionResiduals.SortieStepSize]);
             turnBlock[sortie] = problem.AddSharedBlock(new double[3]);
-            double h = settings.HorizontalSigmaMetres;
-            problem.AddResiduals(
-                ExpectedValues.Of(
-                    sortieBlock[sortie],
-                    new double[6],
-                    [h, h, settings.VerticalSigmaMetres, DriftSigma, DriftSigma, DriftSigma]
-                )
-            );
             problem.AddResiduals(
                 ExpectedValues.Of(turnBlock[sortie], new double[3], [CommonTurnSigma, CommonTurnSigma, CommonTurnSigma])
             );
         }
 
+        PositionJitter jitter = farOff ? PositionJitter.Unknown : PositionJitter.From(priors.Captures, Poses, lever);
+        int[] nodeBlock = drift.AddTo(problem, jitter.DriftShare);
         int lensBlock = problem.AddSharedBlock([.. Lens.Parameters]);
         problem.AddResiduals(LensExpectation.Of(lensBlock, nominal));
         RobustLoss loss = farOff
@@ -125,24 +147,44 @@ internal sealed class SurveyAdjustment
             new ReprojectionResiduals(
                 nominal,
                 lensBlock,
-                [.. pose.Select(capture => poseBlock[capture])],
-                owner,
-                seen,
-                sigma,
+                [.. sights.Capture.Select(capture => poseBlock[capture])],
+                sights.Point,
+                sights.Pixel,
+                sights.SigmaPixels,
                 loss
             )
         );
         int[] all = [.. Enumerable.Range(0, Poses.Length)];
         problem.AddResiduals(
-            new PositionResiduals(priors.Captures, all, poseBlock, sortieBlock, lever, RobustLoss.Huber(3))
+            new PositionResiduals(
+                priors.Captures,
+                poseBlock,
+                drift,
+                nodeBlock,
+                [.. priors.Captures.Select(jitter.Of)],
+                lever,
+                farOff ? RobustLoss.Huber(3) : RobustLoss.Cauchy(4)
+            )
         );
         problem.AddResiduals(new AttitudeResiduals(priors.Captures, all, poseBlock, turnBlock, RobustLoss.Huber(3)));
+        if (earlier.Count > 0)
+        {
+            problem.AddResiduals(new KnownPlaces(earlier, RobustLoss.Cauchy(2)));
+        }
+
+        if (control.Count > 0)
+        {
+            problem.AddResiduals(new KnownPlaces(control, RobustLoss.Cauchy(4)));
+        }
+
         using BlockSolver solver = new(
             problem,
             new BlockSolverSettings
             {
                 MaximumSteps = steps,
-                CostTolerance = 1e-5,
+                // Place, turn and scale of the whole cost next to nothing against all sights: they settle last.
+                CostTolerance = farOff ? 1e-5 : 1e-10,
+                InitialDamping = farOff ? 1e-4 : 1e-8,
                 Threads = settings.Threads,
             }
         );
@@ -152,7 +194,8 @@ internal sealed class SurveyAdjustment
             TakeSigmas(solver, poseBlock);
         }
 
-        Take(problem, poseBlock, sortieBlock, lensBlock, values);
+        drift.Take(problem, nodeBlock);
+        Take(problem, poseBlock, lensBlock, values);
         return summary;
     }
 
@@ -235,29 +278,17 @@ internal sealed class SurveyAdjustment
         }
     }
 
-    private void Take(BlockProblem problem, int[] poseBlock, int[] sortieBlock, int lensBlock, double[] values)
+    private void Take(BlockProblem problem, int[] poseBlock, int lensBlock, double[] values)
     {
         for (int capture = 0; capture < Poses.Length; capture++)
         {
             Poses[capture] = PoseBlock.Pose(problem.SharedValues(poseBlock[capture]));
         }
 
-        for (int sortie = 0; sortie < sortieBlock.Length; sortie++)
-        {
-            Span<double> offset = problem.SharedValues(sortieBlock[sortie]);
-            SortieOffsets[sortie] = new Vector3D(offset[0], offset[1], offset[2]);
-        }
-
         Lens = nominal.WithParameters(problem.SharedValues(lensBlock));
-        Points =
-        [
-            .. Points.Select(
-                (point, index) =>
-                    point with
-                    {
-                        Place = new Vector3D(values[3 * index], values[(3 * index) + 1], values[(3 * index) + 2]),
-                    }
-            ),
-        ];
+        Vector3D Place(int point) => new(values[3 * point], values[(3 * point) + 1], values[(3 * point) + 2]);
+        int tiePoints = Points.Count;
+        Points = [.. Points.Select((point, index) => point with { Place = Place(index) })];
+        Control = [.. Control.Select((spot, index) => spot with { Place = Place(tiePoints + index) })];
     }
 }

@@ -12,6 +12,11 @@ internal sealed class SurveyPlacement
 
     private const double TieSurfaceCellMetres = 5;
 
+    /// <summary>Earlier surveys are looked for at least this far: they may have been tied more loosely than they say.</summary>
+    private const double LeastEarlierReachMetres = 2;
+
+    private const double MostEarlierReachMetres = 15;
+
     private readonly ReconstructionInput input;
     private readonly ReconstructionSettings settings;
     private readonly SurveyPriors priors;
@@ -47,6 +52,9 @@ internal sealed class SurveyPlacement
     public int TieCount { get; private set; }
 
     public int VerifiedSights { get; private set; }
+
+    /// <summary>Tie to earlier surveys.</summary>
+    public EarlierTie Tie { get; private set; } = EarlierTie.None;
 
     public double BeforePixels { get; private set; }
 
@@ -174,9 +182,29 @@ internal sealed class SurveyPlacement
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);
         _ = Adjustment.DropWorse(Limit());
-        _ = Adjustment.Solve(1.5, farOff: false, 10, withSigmas: true);
+        TieToEarlier(features);
+        _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+    }
+
+    /// <summary>Lets the spots of earlier surveys hold this one, where they are found again.</summary>
+    private void TieToEarlier(CaptureFeatures[] features)
+    {
+        cancel.ThrowIfCancellationRequested();
+        if (input.Earlier.Count == 0)
+        {
+            return;
+        }
+
+        double sigma = priors.Captures.Max(prior => prior.HasPosition ? prior.HorizontalSigmaMetres : 0);
+        Tie = SurveyTie.Apply(
+            Adjustment,
+            features,
+            new EarlierTies(input.Earlier, priors.Frame),
+            Math.Clamp(5 * sigma, LeastEarlierReachMetres, MostEarlierReachMetres),
+            () => _ = Adjustment.Solve(1.5, farOff: false, 20)
+        );
     }
 
     public static double Rms(double[] misses) =>

@@ -1,0 +1,190 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Intake;
+using Hillrow.Numerics;
+using Hillrow.Reconstruction;
+using Hillrow.Rehearsal;
+using Hillrow.Sight;
+
+namespace Hillrow.Validation.Reconstruction;
+
+/// <summary>A rehearsed flight as the reconstruction takes it, and its truth to judge by.</summary>
+internal sealed class RehearsedSurvey
+{
+    private const double TerrainMarginDegreesInMetres = 600;
+
+    private readonly RehearsedEstate model;
+    private readonly Dictionary<string, PoseTruth> truthOf;
+
+    private RehearsedSurvey(
+        string flight,
+        string card,
+        RehearsedEstate model,
+        ReconstructionInput input,
+        Dictionary<string, PoseTruth> truthOf,
+        ScoredMap heights
+    )
+    {
+        Flight = flight;
+        CardFolder = card;
+        this.model = model;
+        this.truthOf = truthOf;
+        Input = input;
+        Heights = heights;
+    }
+
+    public string Flight { get; }
+
+    public string CardFolder { get; }
+
+    public ReconstructionInput Input { get; }
+
+    /// <summary>True surface, middle and ground heights.</summary>
+    public ScoredMap Heights { get; }
+
+    /// <summary>Duration of the flight from first to last capture.</summary>
+    public double FlightSeconds => (Input.Captures[^1].TimeUtc!.Value - Input.Captures[0].TimeUtc!.Value).TotalSeconds;
+
+    /// <summary>Reads a flown rehearsal through the same doors as the run does.</summary>
+    /// <param name="estateFolder">Of the rehearsed estate.</param>
+    /// <param name="flight">Id of the flight.</param>
+    public static RehearsedSurvey Open(string estateFolder, string flight)
+    {
+        TruthFolder truth = TruthFolder.Open(TruthFolder.Beside(estateFolder));
+        RehearsedEstate model = RehearsedEstate.Build(truth.Settings());
+        string card = Path.Combine(estateFolder + "-cards", flight);
+        FlightTruth told = truth.Read<FlightTruth>(flight + "/flight.json");
+        CameraProfile profile = CameraProfile.Load(Path.Combine(estateFolder, "cameras", told.Dialect + ".toml"));
+        IntakeResult intake = IntakeStage.Run(IntakeInput.OfFolder(card, profile), IntakeSettings.Default);
+        IReadOnlyList<Capture> captures = intake.OfRole(CaptureRole.Survey);
+        GeographicArea area = GeographicArea
+            .Around(captures.Select(entry => new GeographicPoint(entry.Position!.Latitude, entry.Position.Longitude)))
+            .Widened(TerrainMarginDegreesInMetres);
+        ReconstructionInput input = new(
+            captures,
+            profile,
+            TerrainTiles.OpenFolder(Path.Combine(estateFolder, "terrain"), area),
+            FrameReaders.FromFolder(card),
+            model.Place.Zone.ToReferenceSystem()
+        );
+        CardDialect dialect = CardDialect.Named(told.Dialect);
+        Dictionary<string, PoseTruth> truthOf = [];
+        foreach (string file in Directory.EnumerateFiles(Path.Combine(truth.FlightFolder(flight), "captures")))
+        {
+            PoseTruth pose = truth.Read<PoseTruth>(Path.GetRelativePath(truth.Root, file));
+            foreach (string name in dialect.FilesOf(pose.Number))
+            {
+                truthOf[name] = pose;
+            }
+        }
+
+        return new RehearsedSurvey(
+            flight,
+            card,
+            model,
+            input,
+            truthOf,
+            ScoredMap.Open(Path.Combine(truth.FlightFolder(flight), TruthMaps.Heights))
+        );
+    }
+
+    /// <summary>
+    /// Where the geometry puts spots of the true ground, less where they are, local metres: each spot is projected into
+    /// the captures by the true camera, and met again by the solved one.
+    /// </summary>
+    public IReadOnlyList<(Vector3D At, Vector3D Off)> PlaceErrors(SurveyGeometry geometry, double spacingMetres = 2)
+    {
+        BandGeometry reference = geometry.Bands[0];
+        RigLens lens = model.Rig.Lenses.Single(entry => entry.Band.Name == reference.Band);
+        List<(SightedFrame Solved, PoseTruth Truth)> frames = [];
+        foreach ((PlacedCapture placed, Capture capture) in geometry.Captures.Zip(Input.Captures))
+        {
+            if (placed.Placed)
+            {
+                string file = capture.Frames[0].File.Replace('\\', '/');
+                frames.Add((new SightedFrame(placed.Pose, reference.Lens), truthOf[file]));
+            }
+        }
+
+        List<(Vector3D, Vector3D)> found = [];
+        GridGeometry grid = Heights.Grid;
+        int ground = Heights.IndexOf("ground");
+        int step = Math.Max(1, (int)(spacingMetres / grid.CellSizeMetres));
+        for (int row = step / 2; row < grid.Rows; row += step)
+        {
+            for (int column = step / 2; column < grid.Columns; column += step)
+            {
+                float height = Heights.Band(ground)[(row * grid.Columns) + column];
+                Vector3D at = model.Place.ToLocal(grid.CentreOf(row, column), height);
+                if (!float.IsNaN(height) && TryMeet(frames, lens, at, geometry.Frame) is { } met)
+                {
+                    found.Add((at, met - at));
+                }
+            }
+        }
+
+        return found;
+    }
+
+    private Vector3D? TryMeet(
+        List<(SightedFrame Solved, PoseTruth Truth)> frames,
+        RigLens lens,
+        Vector3D at,
+        LocalFrame frame
+    )
+    {
+        double[] normal = new double[6];
+        Vector3D right = default;
+        int views = 0;
+        foreach ((SightedFrame solved, PoseTruth truth) in frames)
+        {
+            PixelPoint pixel = lens.Project(truth.Pose, at);
+            if (
+                !(
+                    pixel.Column > 0
+                    && pixel.Row > 0
+                    && pixel.Column < solved.Lens.Columns
+                    && pixel.Row < solved.Lens.Rows
+                ) || !solved.Lens.TryRayOf(pixel, out Vector3D ray)
+            )
+            {
+                continue;
+            }
+
+            Vector3D d = solved.Pose.ToLocalDirection(ray);
+            Vector3D c = solved.Pose.CentreLocalMetres;
+            normal[0] += 1 - (d.X * d.X);
+            normal[1] -= d.X * d.Y;
+            normal[2] -= d.X * d.Z;
+            normal[3] += 1 - (d.Y * d.Y);
+            normal[4] -= d.Y * d.Z;
+            normal[5] += 1 - (d.Z * d.Z);
+            right += c - (d * Vector3D.Dot(d, c));
+            views++;
+        }
+
+        if (views < 4)
+        {
+            return null;
+        }
+
+        Matrix3D matrix = new(
+            normal[0],
+            normal[1],
+            normal[2],
+            normal[1],
+            normal[3],
+            normal[4],
+            normal[2],
+            normal[4],
+            normal[5]
+        );
+        Vector3D place =
+            (
+                (Vector3D.Cross(matrix.Row2, matrix.Row3) * right.X)
+                + (Vector3D.Cross(matrix.Row3, matrix.Row1) * right.Y)
+                + (Vector3D.Cross(matrix.Row1, matrix.Row2) * right.Z)
+            ) / matrix.Determinant;
+        return model.Place.ToLocal(frame.ToGeodetic(place));
+    }
+}

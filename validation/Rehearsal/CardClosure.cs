@@ -18,19 +18,42 @@ public sealed class CardClosure : FigureSource
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
         ArgumentNullException.ThrowIfNull(run);
-        RehearsedEstateSettings settings = new() { Seed = run.DrawnSeed % 1000, Hectares = 0.3 };
+        Tally tally = new();
+        IReadOnlyList<ulong> seeds = RehearsedDay.Seeds(run);
+        foreach (ulong seed in seeds)
+        {
+            OfSeed(seed, run, tally);
+        }
+
+        yield return new Figure("cards.dialects", CardDialect.All.Count, "dialects that a flight can be written in");
+        yield return new Figure(
+            "cards.differingQuantities",
+            tally.Differing,
+            $"{tally.Compared} quantities of the same flights of {seeds.Count} estates (band, counts, time, place, height, attitude, exposure, gain) against the first dialect"
+        );
+        yield return new Figure(
+            "truth.filesThatNameIt",
+            tally.Naming,
+            $"{tally.Searched} card and profile files searched for the truth folder's name"
+        );
+    }
+
+    private static void OfSeed(ulong seed, ValidationRun run, Tally tally)
+    {
+        RehearsedEstateSettings settings = new()
+        {
+            Seed = seed % 1000,
+            Hectares = 0.3,
+            Thermal = true,
+        };
         RehearsedEstate estate = RehearsedEstate.Build(settings);
         List<ReadFrame>? first = null;
-        int differing = 0;
-        int compared = 0;
-        int naming = 0;
-        int searched = 0;
         foreach (CardDialect dialect in CardDialect.All)
         {
-            run.Say($"  flying in the dialect {dialect.Name}");
-            string card = Path.Combine(run.ScratchFolder, dialect.Name);
+            run.Say($"  flying the estate of seed {seed} in the dialect {dialect.Name}");
+            string card = Path.Combine(run.ScratchFolder, $"{seed}-{dialect.Name}");
             TruthFolder truth = TruthFolder.Create(
-                Path.Combine(run.ScratchFolder, TruthName + "-" + dialect.Name),
+                Path.Combine(run.ScratchFolder, $"{TruthName}-{seed}-{dialect.Name}"),
                 Path.Combine(run.ScratchFolder, "estate"),
                 settings
             );
@@ -38,7 +61,7 @@ public sealed class CardClosure : FigureSource
             string profileFile = Path.Combine(card, "profile.toml");
             File.WriteAllText(
                 profileFile,
-                NominalProfile.Of(estate.Rig, dialect, estate.Panel, Columns, Rows).ToToml()
+                NominalProfile.Of(estate.Rig, dialect, estate.Panel, Columns, Rows, thermal: true).ToToml()
             );
             CameraProfile profile = CameraProfile.Load(profileFile);
             List<ReadFrame> frames =
@@ -47,31 +70,30 @@ public sealed class CardClosure : FigureSource
             ];
             foreach (string file in Directory.EnumerateFiles(card, "*", SearchOption.AllDirectories))
             {
-                searched++;
+                tally.Searched++;
                 string text = Encoding.Latin1.GetString(File.ReadAllBytes(file));
-                naming += text.Contains(TruthName, StringComparison.Ordinal) ? 1 : 0;
+                tally.Naming += text.Contains(TruthName, StringComparison.Ordinal) ? 1 : 0;
             }
 
             first ??= frames;
-            differing += frames.Count == first.Count ? 0 : 1;
+            tally.Differing += frames.Count == first.Count ? 0 : 1;
             foreach ((ReadFrame one, ReadFrame other) in first.Zip(frames))
             {
-                compared += ReadFrame.Quantities;
-                differing += one.DiffersIn(other);
+                tally.Compared += ReadFrame.Quantities;
+                tally.Differing += one.DiffersIn(other);
             }
         }
+    }
 
-        yield return new Figure("cards.dialects", CardDialect.All.Count, "dialects that a flight can be written in");
-        yield return new Figure(
-            "cards.differingQuantities",
-            differing,
-            $"{compared} quantities of the same flight (band, counts, time, place, height, attitude, exposure, gain) against the first dialect"
-        );
-        yield return new Figure(
-            "truth.filesThatNameIt",
-            naming,
-            $"{searched} card and profile files searched for the truth folder's name"
-        );
+    private sealed class Tally
+    {
+        public int Differing { get; set; }
+
+        public int Compared { get; set; }
+
+        public int Naming { get; set; }
+
+        public int Searched { get; set; }
     }
 
     private static CardFlightSettings Flight(RehearsedEstateSettings settings, CardDialect dialect) =>
@@ -88,7 +110,7 @@ public sealed class CardClosure : FigureSource
 
     private static IEnumerable<ReadFrame> Read(CardDialect dialect, CameraProfile profile, string card, int number)
     {
-        foreach (string file in dialect.FilesOf(number))
+        foreach (string file in dialect.FilesOf(number).Append(dialect.ThermalFileOf(number)).Distinct())
         {
             string path = Path.Combine(card, file);
             IReadOnlyList<PropertyBag> bags = PropertyBag.ReadPages(path);
@@ -111,6 +133,8 @@ public sealed class CardClosure : FigureSource
     {
         public const int Quantities = 9;
 
+        private bool IsThermal => Band == ThermalCamera.BandName;
+
         /// <summary>How many quantities say something else, beyond the rounding of the number forms.</summary>
         public int DiffersIn(ReadFrame other)
         {
@@ -130,8 +154,9 @@ public sealed class CardClosure : FigureSource
                     && Near(Said.Yaw?.Sine, other.Said.Yaw?.Sine, 3e-6),
                 Near(Said.Pitch?.Degrees, other.Said.Pitch?.Degrees, 2e-4)
                     && Near(Said.Roll?.Degrees, other.Said.Roll?.Degrees, 2e-4),
-                Near(Said.ExposureSeconds, other.Said.ExposureSeconds, 2e-8),
-                Near(Said.Gain, other.Said.Gain, 1e-4),
+                // The thermal sensor has neither shutter nor gain.
+                IsThermal || Near(Said.ExposureSeconds, other.Said.ExposureSeconds, 2e-8),
+                IsThermal || Near(Said.Gain, other.Said.Gain, 1e-4),
             ];
             return same.Count(one => !one);
         }

@@ -15,11 +15,16 @@ public sealed class GeodesyClosure : FigureSource
     {
         ArgumentNullException.ThrowIfNull(run);
         EstatePlace place = EstatePlace.InventedValley;
-        SplittableRandom draw = new(run.DrawnSeed);
         List<Vector3D> points = [];
-        for (int index = 0; index < 200; index++)
+        foreach (ulong seed in RehearsedDay.Seeds(run))
         {
-            points.Add(new Vector3D(draw.NextDouble(-900, 900), draw.NextDouble(-900, 900), draw.NextDouble(-60, 160)));
+            SplittableRandom draw = new(seed);
+            for (int index = 0; index < 200; index++)
+            {
+                points.Add(
+                    new Vector3D(draw.NextDouble(-900, 900), draw.NextDouble(-900, 900), draw.NextDouble(-60, 160))
+                );
+            }
         }
 
         double worst = double.NaN;

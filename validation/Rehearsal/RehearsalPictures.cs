@@ -43,6 +43,7 @@ public sealed class RehearsalPictures : PictureSource
         );
         Keep("stumped", True.Of(Over(scene, BlockKind.Stumped, threads), Columns, new Window(384, 288, 768, 576), 1));
         Keep("estate", Estate(scene, settings, threads));
+        Keep("thermal", Thermal(scene, threads));
 
         (ModelledScene cloudy, _) = RehearsedDay.Build(settings, 0, new CloudField(0.4, 6, 3, 0.25, 4), [], threads);
         Keep("cloud-series", CloudSeries(cloudy, threads));
@@ -84,6 +85,42 @@ public sealed class RehearsalPictures : PictureSource
             plants.Average(plant => plant.EastMetres),
             plants.Average(plant => plant.NorthMetres),
             threads
+        );
+    }
+
+    /// <summary>Counts of the thermal sensor over the same place, from their coldest to their hottest 0.5 %.</summary>
+    private static Picture Thermal(ModelledScene scene, int threads)
+    {
+        ushort[] counts = [];
+        RehearsalFlight flight = new(
+            scene,
+            TrueRig.Build(1),
+            IrradianceSensor.Build(1),
+            EstatePlace.InventedValley,
+            new RehearsalFlightSettings(5, new DateTimeOffset(2026, 4, 12, 14, 30, 0, TimeSpan.Zero))
+            {
+                Threads = threads,
+                Thermal = ThermalCamera.Build(1),
+                // The other five are not looked at.
+                Columns = 64,
+                Rows = 48,
+            }
+        );
+        Vector3D at = new(2, 1, scene.Terrain.HeightAt(2, 1) + 66);
+        flight.Fly([new PlannedCapture(0, at, 24, 0)], capture => counts = capture.Thermal!.Counts);
+        ushort[] sorted = [.. counts.Order()];
+        double cold = sorted[sorted.Length / 200];
+        double hot = sorted[^(sorted.Length / 200)];
+        // Squared, since painting takes the root.
+        float[] shares =
+        [
+            .. counts.Select(count => (float)Math.Pow(Math.Clamp((count - cold) / (hot - cold), 0, 1), 2)),
+        ];
+        return new Paint([0, 0, 0], [1, 1, 1]).Of(
+            [shares],
+            ThermalCamera.Columns,
+            new Window(0, 0, ThermalCamera.Columns, ThermalCamera.Rows),
+            3
         );
     }
 

@@ -17,24 +17,19 @@ public sealed class RenderClosure : FigureSource
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
         ArgumentNullException.ThrowIfNull(run);
-        int threads = Environment.ProcessorCount;
-        EstateSettings settings = new() { Seed = run.DrawnSeed % 1000, Extent = new SceneExtent(-56, -48, 112, 96) };
-        (ModelledScene scene, _) = RehearsedDay.Build(settings, 0, CloudField.None, [], threads);
-        TrueRig rig = TrueRig.Build(run.DrawnSeed);
-        RigPose pose = new(new Vector3D(2, 1, scene.Terrain.HeightAt(2, 1) + 66), 31, 2.5, -3);
-        WindSway calm = new(settings.Extent, 0, 0, 0);
         double worstShare = 0;
         double worstShift = 0;
         int windows = 0;
-        foreach (int band in run.Quick ? new[] { 2 } : new[] { 0, 2, 4 })
+        IReadOnlyList<ulong> seeds = RehearsedDay.Seeds(run);
+        foreach (ulong seed in seeds)
         {
-            RigLens lens = rig.Lenses[band];
-            FrameRenderer renderer = new(scene, lens);
-            float[] factors = new float[TrueRig.Columns * TrueRig.Rows];
-            FrameSettings frame = new(9, run.DrawnSeed, band, OfSurface: true, threads);
-            renderer.Render(pose, Vector3D.Zero, 0, calm, frame, factors);
-            worstShare = Math.Max(worstShare, InvertedError(scene, lens, factors, run.DrawnSeed, threads));
-            (double shift, int count) = OrthoShift(scene, lens, pose, factors, threads);
+            (double share, double shift, int count) = OfSeed(seed, run.Quick ? [2] : [0, 2, 4]);
+            run.Say(
+                FormattableString.Invariant(
+                    $"  seed {seed}: inverted within {share:G3}, laid within {shift:F4} px in {count} windows"
+                )
+            );
+            worstShare = Math.Max(worstShare, share);
             worstShift = Math.Max(worstShift, shift);
             windows += count;
         }
@@ -42,13 +37,40 @@ public sealed class RenderClosure : FigureSource
         yield return new Figure(
             "reflectance.invertedMeanErrorShare",
             worstShare,
-            "mean of a frame exposed and inverted with the true rig against its true reflectance factor, worst band"
+            $"mean of a frame exposed and inverted with the true rig against its true reflectance factor, worst band of {seeds.Count} seeds"
         );
         yield return new Figure(
             "ortho.shiftPx",
             worstShift,
-            $"frame laid on the map with the true pose and surface against the truth from above: mean shift of {windows} windows of open ground, worst band and direction"
+            $"frame laid on the map with the true pose and surface against the truth from above: mean shift of {windows} windows of open ground, worst band and direction of {seeds.Count} seeds"
         );
+    }
+
+    private static (double Share, double Shift, int Windows) OfSeed(ulong seed, int[] bands)
+    {
+        int threads = Environment.ProcessorCount;
+        EstateSettings settings = new() { Seed = seed % 1000, Extent = new SceneExtent(-56, -48, 112, 96) };
+        (ModelledScene scene, _) = RehearsedDay.Build(settings, 0, CloudField.None, [], threads);
+        TrueRig rig = TrueRig.Build(seed);
+        RigPose pose = new(new Vector3D(2, 1, scene.Terrain.HeightAt(2, 1) + 66), 31, 2.5, -3);
+        WindSway calm = new(settings.Extent, 0, 0, 0);
+        double worstShare = 0;
+        double worstShift = 0;
+        int windows = 0;
+        foreach (int band in bands)
+        {
+            RigLens lens = rig.Lenses[band];
+            FrameRenderer renderer = new(scene, lens);
+            float[] factors = new float[TrueRig.Columns * TrueRig.Rows];
+            FrameSettings frame = new(9, seed, band, OfSurface: true, threads);
+            renderer.Render(pose, Vector3D.Zero, 0, calm, frame, factors);
+            worstShare = Math.Max(worstShare, InvertedError(scene, lens, factors, seed, threads));
+            (double shift, int count) = OrthoShift(scene, lens, pose, factors, threads);
+            worstShift = Math.Max(worstShift, shift);
+            windows += count;
+        }
+
+        return (worstShare, worstShift, windows);
     }
 
     private static double InvertedError(ModelledScene scene, RigLens lens, float[] factors, ulong seed, int threads)

@@ -127,6 +127,8 @@ internal static class RehearseScoreCommand
                     HeightSigmaMetres = Value(plant, ScoredProducts.HeightSigma),
                     CrownAreaSquareMetres = Value(plant, ScoredProducts.CrownArea),
                     CrownAreaSigmaSquareMetres = Value(plant, ScoredProducts.CrownAreaSigma),
+                    FoliageDensity = Value(plant, ScoredProducts.FoliageDensity),
+                    FoliageDensitySigma = Value(plant, ScoredProducts.FoliageDensitySigma),
                     Departure = verdict?.Value is { } told && double.IsFinite(told) ? told : null,
                     IsDeclining =
                         verdict is null ? null

@@ -19,6 +19,7 @@ internal static class PlantScore
         "coverage.place",
         "coverage.heightMetres",
         "coverage.crownArea",
+        "coverage.foliageDensity",
     ];
 
     public static string[] GapNames { get; } = ["gaps.precision", "gaps.recall"];
@@ -185,6 +186,17 @@ internal static class PlantScore
             "coverage.crownArea",
             pairs.Select(pair =>
                 (pair.Found.CrownAreaSquareMetres - Outline(pair.Real), pair.Found.CrownAreaSigmaSquareMetres)
+            )
+        );
+        // Seen from above: the plant's own cells over the outline that closes them.
+        Coverage(
+            sheet,
+            "coverage.foliageDensity",
+            pairs.Select(pair =>
+                (
+                    pair.Found.FoliageDensity - (pair.Real.SeenAreaSquareMetres / Outline(pair.Real)),
+                    pair.Found.FoliageDensitySigma
+                )
             )
         );
         Coverage(

@@ -24,6 +24,10 @@ public static class ScoredProducts
     public static IReadOnlyList<string> CrownAreaSigma { get; } =
     ["crown_area_sigma_square_metres", "crown_area_square_metres_sigma"];
 
+    public static IReadOnlyList<string> FoliageDensity { get; } = ["foliage_density"];
+
+    public static IReadOnlyList<string> FoliageDensitySigma { get; } = ["foliage_density_sigma"];
+
     public static IReadOnlyList<string> PlaceSigma { get; } = ["place_sigma_metres", "place_metres_sigma"];
 
     /// <summary>Question under which findings judge single plants.</summary>

@@ -18,6 +18,11 @@ public sealed record FoundPlant(long Number, GridPoint Place)
 
     public double? CrownAreaSigmaSquareMetres { get; init; }
 
+    /// <summary>Share of the crown's outline that is foliage.</summary>
+    public double? FoliageDensity { get; init; }
+
+    public double? FoliageDensitySigma { get; init; }
+
     /// <summary>Departure from its peers; negative is worse.</summary>
     public double? Departure { get; init; }
 

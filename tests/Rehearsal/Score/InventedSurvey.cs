@@ -134,6 +134,8 @@ internal static class InventedSurvey
                     HeightSigmaMetres = 0.1,
                     CrownAreaSquareMetres = truth.OutlineAreas[plant.Number],
                     CrownAreaSigmaSquareMetres = 0.1,
+                    FoliageDensity = plant.SeenAreaSquareMetres / truth.OutlineAreas[plant.Number],
+                    FoliageDensitySigma = 0.05,
                     Departure = plant.IsDeclining ? -3 : 0,
                     IsDeclining = plant.IsDeclining,
                 }),

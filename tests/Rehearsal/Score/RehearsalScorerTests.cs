@@ -230,6 +230,7 @@ public sealed class RehearsalScorerTests
                             plant.Place.NorthingMetres
                         ),
                         PlaceSigmaMetres = 0.1,
+                        FoliageDensity = plant.FoliageDensity + (index % 4 == 0 ? 0.2 : 0.01),
                     }
             ),
         ];
@@ -242,6 +243,7 @@ public sealed class RehearsalScorerTests
         Assert.Equal(0.25, sheet.Figures["crownArea.bias"]!.Value, 1e-9);
         Assert.Equal(1, sheet.Figures["crownArea.r2"]!.Value, 1e-9);
         Assert.Equal(fourth, sheet.Figures["coverage.crownArea"]!.Value, 1e-9);
+        Assert.Equal(1 - fourth, sheet.Figures["coverage.foliageDensity"]!.Value, 1e-9);
         // Eastings are all off by two sigma, northings not at all.
         Assert.Equal(0.5, sheet.Figures["coverage.place"]!.Value, 1e-9);
     }

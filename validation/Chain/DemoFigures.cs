@@ -1,21 +1,15 @@
 using System.Text.Json;
 using Hillrow.Checks;
-using Hillrow.EngineChild;
 using Hillrow.Estate;
 using Hillrow.Estate.Tests;
 
 namespace Hillrow.Validation.Chain;
 
-/// <summary>The whole job once, through the public commands: demo, its products before other programs' eyes, kills.</summary>
-public sealed class ChainFigures : FigureSource
+/// <summary>The whole job once, through the public commands: demo, its products before other programs' eyes.</summary>
+public sealed class DemoFigures : FigureSource
 {
-    private const ulong FixedSeed = 2_026;
-
-    /// <summary>Killed not before this share of the run and not after its end.</summary>
-    private const double EarliestKill = 0.02;
-
-    private static readonly string[] SmallEstate = ["--hectares", "0.4"];
-    private static readonly string[] SmallFlight = ["--captures", "12"];
+    internal static string[] SmallEstate { get; } = ["--hectares", "0.4"];
+    internal static string[] SmallFlight { get; } = ["--captures", "12"];
 
     public override string Area => "chain";
 
@@ -42,7 +36,6 @@ public sealed class ChainFigures : FigureSource
         yield return Packages(estate, run);
         yield return Score(estate, run);
         yield return Report(estate, run);
-        yield return Kills(run);
     }
 
     private static Figure Rasters(string estate, ValidationRun run)
@@ -148,78 +141,6 @@ public sealed class ChainFigures : FigureSource
             "report.numbersNotInDatabases",
             count == 0 ? double.NaN : missing.Count,
             $"of {count} numbers on the page, those that the table findings does not hold to the last bit under their key"
-        );
-    }
-
-    private static Figure Kills(ValidationRun run)
-    {
-        int trials = run.Quick ? 2 : 10;
-        string made = Path.Combine(run.ScratchFolder, "kills", "estate");
-        Directory.CreateDirectory(Path.GetDirectoryName(made)!);
-        JsonElement dates = HillrowProcess
-            .Must(["rehearse", "estate", made, "--json", .. SmallEstate])
-            .Result.GetProperty("dates");
-        foreach (string day in dates.EnumerateArray().Select(day => day.GetString()!))
-        {
-            HillrowProcess.Ended flight = HillrowProcess.Must([
-                "rehearse",
-                "fly",
-                made,
-                "--date",
-                day,
-                "--json",
-                .. SmallFlight,
-            ]);
-            HillrowProcess.Must(
-                "survey",
-                "add",
-                made,
-                flight.Result.GetProperty("card").GetString()!,
-                "--date",
-                day,
-                "--camera",
-                Path.GetFileNameWithoutExtension(flight.Result.GetProperty("profile").GetString()!)
-            );
-        }
-
-        string alone = made + "-alone";
-        EngineTrials.CopyFolder(made, alone);
-        HillrowProcess.Ended whole = HillrowProcess.Run("run", alone, "--json");
-        run.Say($"  undisturbed run ended with {whole.Code} after {whole.Took.TotalSeconds:0} s");
-        if (whole.Code != 0)
-        {
-            run.Say($"  FAULT {whole.Said.Trim()}");
-            return new Figure("kills.notIdentical", double.NaN, "the undisturbed run did not end well");
-        }
-
-        SortedDictionary<string, string> wanted = EstateSnapshot.Of(alone);
-        int unlike = 0;
-        int killed = 0;
-        // Half at a seed that stays, half drawn at this run.
-        Random[] seeds = [new((int)FixedSeed), new((int)(run.DrawnSeed % int.MaxValue))];
-        for (int trial = 0; trial < trials; trial++)
-        {
-            string copy = made + "-trial";
-            EngineTrials.CopyFolder(made, copy);
-            double share = EarliestKill + ((1 - EarliestKill) * seeds[trial % 2].NextDouble());
-            HillrowProcess.Ended first = HillrowProcess.Run(whole.Took * share, "run", copy);
-            killed += first.Code == 0 ? 0 : 1;
-            HillrowProcess.Ended second = HillrowProcess.Run("run", copy, "--json");
-            IReadOnlyList<string> unlikes =
-                second.Code == 0
-                    ? EstateSnapshot.Differences(wanted, EstateSnapshot.Of(copy))
-                    : [$"the second run ended with {second.Code}: {second.Said.Trim()}"];
-            unlike += unlikes.Count > 0 ? 1 : 0;
-            run.Say(
-                $"  killed at {share:0.00} of the run: {(unlikes.Count == 0 ? "identical" : "FAULT " + string.Join("; ", unlikes))}"
-            );
-            Directory.Delete(copy, recursive: true);
-        }
-
-        return new Figure(
-            "kills.notIdentical",
-            killed == 0 ? double.NaN : unlike,
-            $"{trials} runs of a small estate (0.4 ha, two surveys of 12 captures), {killed} of them killed (SIGKILL) before their end at seeded moments and run again: files and rows against an undisturbed run"
         );
     }
 

@@ -1,5 +1,6 @@
 using Hillrow.Earth;
 using Hillrow.Findings;
+using Hillrow.Numerics.Statistics;
 
 namespace Hillrow.Estate;
 
@@ -10,6 +11,9 @@ internal sealed record SurveyPlants(
     IReadOnlyList<(string Block, GridPoint Place)> Gaps
 )
 {
+    /// <summary>Of the block's median height; a replant of a year is knee-high (common practice, no source).</summary>
+    private const double YoungHeightShare = 0.65;
+
     public static SurveyPlants Read(StepContext context, string survey, Ledger ledger)
     {
         (IReadOnlyList<ObservationColumn> columns, IReadOnlyList<PlantObservation> rows) = ObservationsFile.Read(
@@ -33,6 +37,23 @@ internal sealed record SurveyPlants(
 
         string BlockOf(PlantObservation plant) => ledger.Plants[checked((int)plant.Plant - 1)].Block;
 
+        Dictionary<string, double> usualHeights = rows.GroupBy(BlockOf)
+            .ToDictionary(
+                group => group.Key,
+                group => MedianOf(group.Select(plant => Value(plant, PlantColumns.TopHeight)))
+            );
+        Dictionary<string, string> firstSurveys = ledger
+            .Plants.GroupBy(plant => plant.Block)
+            .ToDictionary(group => group.Key, group => group.Min(plant => plant.FirstSurvey)!);
+
+        // New to the ledger and small: planted since. New and tall: it was only missed before.
+        bool IsYoung(PlantObservation plant) =>
+            string.CompareOrdinal(
+                ledger.Plants[checked((int)plant.Plant - 1)].FirstSurvey,
+                firstSurveys[BlockOf(plant)]
+            ) > 0
+            && Value(plant, PlantColumns.TopHeight) < YoungHeightShare * usualHeights[BlockOf(plant)];
+
         ObservedPlant[] observed =
         [
             .. rows.Select(plant => new ObservedPlant(
@@ -51,7 +72,8 @@ internal sealed record SurveyPlants(
                                 _ => Of(plant, PlantColumns.FoliageDensity),
                             }
                         ),
-                ]
+                ],
+                IsYoung(plant)
             )),
         ];
         Dictionary<string, double> heights = rows.GroupBy(BlockOf)
@@ -72,5 +94,11 @@ internal sealed record SurveyPlants(
             heights,
             [.. found.Parts.SelectMany(part => part.Found.Gaps.Select(gap => (part.BlockName, gap.Place)))]
         );
+    }
+
+    private static double MedianOf(IEnumerable<double> values)
+    {
+        double[] known = [.. values.Where(double.IsFinite)];
+        return known.Length == 0 ? double.NaN : Quantiles.MedianInPlace(known);
     }
 }

@@ -8,12 +8,14 @@ namespace Hillrow.Findings;
 /// <param name="Place">Stem, in the estate's grid.</param>
 /// <param name="ElevationMetres">Ground height; only differences count.</param>
 /// <param name="Measures">By measure, in the order of <see cref="VigourMeasure"/>.</param>
+/// <param name="IsYoung">Planted since its block was first surveyed and still small: not judged against grown peers.</param>
 public sealed record ObservedPlant(
     long Number,
     string Block,
     GridPoint Place,
     double ElevationMetres,
-    IReadOnlyList<Measured> Measures
+    IReadOnlyList<Measured> Measures,
+    bool IsYoung = false
 )
 {
     public Measured Of(VigourMeasure measure) =>

@@ -24,21 +24,38 @@ public static class SpatialPermutation
     )
     {
         ArgumentNullException.ThrowIfNull(weights);
+        return LocalPValues(values, weights, [.. Enumerable.Range(0, weights.Count)], shuffles, seed, threads);
+    }
+
+    /// <summary>As above for some places only; each gets the p that it would get among all.</summary>
+    /// <param name="places">Indexes of the places asked for.</param>
+    /// <returns>In the order of <paramref name="places"/>.</returns>
+    public static double[] LocalPValues(
+        ReadOnlyMemory<double> values,
+        NeighbourWeights weights,
+        IReadOnlyList<int> places,
+        int shuffles,
+        ulong seed,
+        int threads = 1
+    )
+    {
+        ArgumentNullException.ThrowIfNull(weights);
+        ArgumentNullException.ThrowIfNull(places);
         ArgumentOutOfRangeException.ThrowIfNegativeOrZero(shuffles);
         Finite.CheckSameLength(values.Length, weights.Count, "values, weights");
         Finite.Check(values.Span, nameof(values));
-        double[] p = new double[values.Length];
+        double[] p = new double[places.Count];
         SplittableRandom root = new(seed);
         Parallel.For(
             0,
-            (values.Length + Block - 1) / Block,
+            (places.Count + Block - 1) / Block,
             new ParallelOptions { MaxDegreeOfParallelism = threads },
             block =>
             {
-                int end = Math.Min(values.Length, (block + 1) * Block);
-                for (int place = block * Block; place < end; place++)
+                int end = Math.Min(places.Count, (block + 1) * Block);
+                for (int at = block * Block; at < end; at++)
                 {
-                    p[place] = OfPlace(values.Span, weights, place, shuffles, root.Split((ulong)place));
+                    p[at] = OfPlace(values.Span, weights, places[at], shuffles, root.Split((ulong)places[at]));
                 }
             }
         );

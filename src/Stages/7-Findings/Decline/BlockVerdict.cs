@@ -20,12 +20,19 @@ internal sealed record BlockVerdict(
     )
     {
         Departure departure = Departure.Of(peers, settings);
-        double[] falseDiscovery = FalseDiscovery(departure.Values);
+        int[] judged = [.. Enumerable.Range(0, peers.Count).Where(at => double.IsFinite(departure.Values[at]))];
+        double[] values = [.. judged.Select(at => departure.Values[at])];
+        NeighbourReach reach = NeighbourReach.Of(
+            [.. judged.Select(at => peers[at].Place.EastingMetres)],
+            [.. judged.Select(at => peers[at].Place.NorthingMetres)],
+            settings
+        );
+        double[] falseDiscovery = FalseDiscovery(peers.Count, judged, values, reach);
         Severity[] severities =
         [
             .. departure.Values.Select((value, at) => Classify(value, falseDiscovery[at], settings)),
         ];
-        DeclinePatches found = DeclinePatches.Find(block, peers, departure.Values, severities, settings);
+        DeclinePatches found = DeclinePatches.Find(block, peers, judged, values, severities, reach, settings);
         int[] zones = VigourZones.Of(peers, departure.Slow, settings);
         PlantVerdict[] verdicts = new PlantVerdict[peers.Count];
         for (int at = 0; at < peers.Count; at++)
@@ -42,16 +49,15 @@ internal sealed record BlockVerdict(
         }
 
         List<string> reasons = [];
-        int judged = severities.Count(severity => severity != Severity.NotJudged);
         if (departure.Measures.Count == 0)
         {
             reasons.Add($"Block {block}: no measure tells its plants apart; none was judged.");
         }
-        else if (judged < peers.Count * 0.8)
+        else if (judged.Length < peers.Count * 0.8)
         {
             reasons.Add(
                 FormattableString.Invariant(
-                    $"Block {block}: only {judged} of {peers.Count} plants have measures enough to be judged."
+                    $"Block {block}: only {judged.Length} of {peers.Count} plants have measures enough to be judged."
                 )
             );
         }
@@ -59,13 +65,19 @@ internal sealed record BlockVerdict(
         return new BlockVerdict(verdicts, found.Patches, ClumpedShare.Of(block, peers, severities), reasons);
     }
 
-    /// <summary>One-sided: only plants worse than their peers.</summary>
-    private static double[] FalseDiscovery(double[] departures)
+    /// <summary>One-sided: only plants worse than their peers; by plant, NaN where not judged.</summary>
+    private static double[] FalseDiscovery(int plants, int[] judged, double[] departures, NeighbourReach reach)
     {
-        int[] judged = [.. Enumerable.Range(0, departures.Length).Where(at => double.IsFinite(departures[at]))];
-        double[] p = [.. judged.Select(at => NormalDistribution.LowerTail(departures[at]))];
+        double[] p = [.. departures.Select(NormalDistribution.LowerTail)];
+        if (reach.Neighbours is { } neighbours)
+        {
+            double[] weights = NeighbourEvidence.Weights(neighbours, departures);
+            p = [.. p.Select((value, at) => Math.Min(1, value / weights[at]))];
+        }
+
         double[] adjusted = MultipleComparisons.BenjaminiHochberg(p);
-        double[] all = [.. departures.Select(_ => double.NaN)];
+        double[] all = new double[plants];
+        Array.Fill(all, double.NaN);
         for (int at = 0; at < judged.Length; at++)
         {
             all[judged[at]] = adjusted[at];

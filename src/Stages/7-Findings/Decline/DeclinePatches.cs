@@ -1,6 +1,5 @@
 using Hillrow.Earth;
 using Hillrow.Numerics.SpatialStatistics;
-using Hillrow.Numerics.Statistics;
 
 namespace Hillrow.Findings;
 
@@ -17,24 +16,22 @@ internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch>
     public static DeclinePatches Find(
         string block,
         IReadOnlyList<ObservedPlant> peers,
+        int[] judged,
         double[] departures,
         Severity[] severities,
+        NeighbourReach reach,
         FindingsSettings settings
     )
     {
         int[] patchOf = [.. peers.Select(_ => -1)];
-        int[] judged = [.. Enumerable.Range(0, peers.Count).Where(at => severities[at] != Severity.NotJudged)];
         bool enough = judged.Count(at => severities[at] != Severity.Healthy) >= settings.SmallestPatch;
-        if (!enough || judged.Length <= 8)
+        if (!enough || reach.Neighbours is not { } neighbours)
         {
             return new DeclinePatches(patchOf, []);
         }
 
-        double[] x = [.. judged.Select(at => peers[at].Place.EastingMetres)];
-        double[] y = [.. judged.Select(at => peers[at].Place.NorthingMetres)];
-        double reach = settings.NeighbourDistanceMetres ?? NaturalReach(x, y);
-        NeighbourWeights neighbours = NeighbourSearch.WithinDistance(x, y, reach, settings.Threads);
-        double[] p = LocalP(neighbours, [.. judged.Select(at => departures[at])], settings);
+        int[] sick = [.. Enumerable.Range(0, judged.Length).Where(at => severities[judged[at]] != Severity.Healthy)];
+        double[] p = LocalP(neighbours, departures, sick, settings);
         List<DeclinePatch> patches = [];
         bool[] visited = new bool[judged.Length];
         for (int seed = 0; seed < judged.Length; seed++)
@@ -60,7 +57,7 @@ internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch>
                 new DeclinePatch(
                     block,
                     [.. group.Select(at => peers[judged[at]].Number).Order()],
-                    ConvexOutline.Around([.. group.Select(at => peers[judged[at]].Place)], reach / 2),
+                    ConvexOutline.Around([.. group.Select(at => peers[judged[at]].Place)], reach.Metres / 2),
                     smallest
                 )
             );
@@ -69,37 +66,33 @@ internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch>
         return new DeclinePatches(patchOf, patches);
     }
 
-    /// <summary>2.2 × the median distance to the fourth neighbour: along the row and to both next rows.</summary>
-    private static double NaturalReach(double[] x, double[] y)
-    {
-        NeighbourWeights four = NeighbourSearch.Nearest(x, y, 4);
-        double[] fourth = new double[x.Length];
-        for (int at = 0; at < x.Length; at++)
-        {
-            foreach (int other in four.Neighbours(at))
-            {
-                fourth[at] = Math.Max(
-                    fourth[at],
-                    Math.Sqrt(Math.Pow(x[other] - x[at], 2) + Math.Pow(y[other] - y[at], 2))
-                );
-            }
-        }
-
-        return 2.2 * Math.Max(Quantiles.Median(fourth), 0.1);
-    }
-
-    /// <summary>Permutation p, or the normal one where a block is so small that a plant neighbours half of it.</summary>
-    private static double[] LocalP(NeighbourWeights neighbours, double[] values, FindingsSettings settings)
+    /// <summary>
+    /// By judged plant, NaN where not asked. Permutation p, or the normal one where a block is so small that a plant
+    /// neighbours half of it.
+    /// </summary>
+    private static double[] LocalP(NeighbourWeights neighbours, double[] values, int[] asked, FindingsSettings settings)
     {
         NeighbourWeights withSelf = neighbours.WithSelf();
         double[] z = LocalAutocorrelation.GiStar(values, withSelf);
-        bool tooSmall = Enumerable
-            .Range(0, values.Length)
-            .Any(at => neighbours.Neighbours(at).Length * 2 > values.Length);
+        bool tooSmall = asked.Any(at => neighbours.Neighbours(at).Length * 2 > values.Length);
         double[] twoSided = tooSmall
-            ? [.. z.Select(NormalTwoTails)]
-            : SpatialPermutation.LocalPValues(values, withSelf, settings.Shuffles, settings.Seed, settings.Threads);
-        return [.. twoSided.Select((value, at) => z[at] < 0 ? value : 1)];
+            ? [.. asked.Select(at => NormalTwoTails(z[at]))]
+            : SpatialPermutation.LocalPValues(
+                values,
+                withSelf,
+                asked,
+                settings.Shuffles,
+                settings.Seed,
+                settings.Threads
+            );
+        double[] p = new double[values.Length];
+        Array.Fill(p, double.NaN);
+        for (int at = 0; at < asked.Length; at++)
+        {
+            p[asked[at]] = z[asked[at]] < 0 ? twoSided[at] : 1;
+        }
+
+        return p;
     }
 
     private static double NormalTwoTails(double z) => Hillrow.Numerics.Distributions.NormalDistribution.TwoTails(z);

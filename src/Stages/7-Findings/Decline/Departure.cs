@@ -23,12 +23,18 @@ internal sealed record Departure(double[] Values, double[] Sigmas, double[] Slow
     {
         double[] east = [.. peers.Select(plant => plant.Place.EastingMetres)];
         double[] north = [.. peers.Select(plant => plant.Place.NorthingMetres)];
+        // Young plants are in the surface's way: they are small for their age, not for their place.
+        bool[] grown = [.. peers.Select(plant => !plant.IsYoung)];
+        SplineGround? ground =
+            grown.Count(one => one) >= settings.LeastPlantsForSurface
+                ? new SplineGround(east, north, settings.SlowMetres)
+                : null;
         List<(VigourMeasure Measure, double[] Scores, double[] Errors)> scored = [];
         double[] slow = [.. peers.Select(_ => double.NaN)];
         foreach (VigourMeasure measure in Enum.GetValues<VigourMeasure>())
         {
-            double[] values = [.. peers.Select(plant => plant.Of(measure).Value)];
-            SlowSurface surface = SlowSurface.Fit(east, north, values, settings.LeastPlantsForSurface);
+            double[] values = [.. peers.Select((plant, at) => grown[at] ? plant.Of(measure).Value : double.NaN)];
+            SlowSurface surface = SlowSurface.Fit(ground, values);
             if (!(surface.Scale > 0))
             {
                 continue; // not measured in this block, or all alike: it tells nothing

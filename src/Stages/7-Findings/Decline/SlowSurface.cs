@@ -1,57 +1,91 @@
-using Hillrow.Numerics.Regression;
 using Hillrow.Numerics.Statistics;
 
 namespace Hillrow.Findings;
 
-/// <summary>What place alone explains of a measure: a robust quadratic over the block, and what is left.</summary>
+/// <summary>What place alone explains of a measure: a smooth surface through the healthy plants, and what is left.</summary>
 /// <remarks>
-/// M-estimation with Tukey's bisquare (Beaton &amp; Tukey 1974, doi 10.1080/00401706.1974.10489171) started from Huber's
-/// fit, so that a block a quarter of whose plants decline still shows its healthy surface. Columns: 1, e, n, e², en, n²
-/// with e and n scaled to −1 … 1 over the block. Elevation on a slope is itself such a surface.
+/// Iteratively reweighted splines. The weights are Tukey's bisquare (Beaton &amp; Tukey 1974,
+/// doi 10.1080/00401706.1974.10489171), narrower below the surface than above it: disease only takes away, so a patch of
+/// sick plants must not pull the surface down to itself, while poor soil, which is wide, must. The small lift that this
+/// gives a block without disease is taken out by the median of the end. Elevation on a slope is itself such a surface.
 /// </remarks>
 internal sealed record SlowSurface(double[] Fitted, double[] Residuals, double Scale)
 {
-    private const int Columns = 6;
+    /// <summary>Bisquare's 95 % efficient cut, in spreads.</summary>
+    private const double CutAbove = 4.685;
+    private const double CutBelow = 3;
+    private const double Smoothness = 0.3;
+    private const int MostRounds = 25;
+    private const double EnoughChange = 0.01;
 
-    /// <param name="east">Per plant, finite.</param>
-    /// <param name="north">Per plant, finite.</param>
+    /// <param name="ground">Splines over the places of the values, shared by all measures of a block; null: median only.</param>
     /// <param name="values">Per plant; NaN where not measured (fitted there all the same).</param>
-    /// <param name="leastForSurface">With fewer measured plants the median is the surface.</param>
-    public static SlowSurface Fit(double[] east, double[] north, double[] values, int leastForSurface)
+    public static SlowSurface Fit(SplineGround? ground, double[] values)
     {
-        int[] measured = [.. Enumerable.Range(0, values.Length).Where(at => double.IsFinite(values[at]))];
         double[] fitted = new double[values.Length];
+        double[] measured = [.. values.Where(double.IsFinite)];
         if (measured.Length == 0)
         {
             Array.Fill(fitted, double.NaN);
             return new SlowSurface(fitted, [.. fitted], double.NaN);
         }
 
-        double[] response = [.. measured.Select(at => values[at])];
-        (double middleEast, double halfEast) = Range(east);
-        (double middleNorth, double halfNorth) = Range(north);
-        double[]? coefficients =
-            measured.Length >= leastForSurface
-                ? Coefficients(east, north, measured, response, middleEast, halfEast, middleNorth, halfNorth)
-                : null;
-        double median = Quantiles.Median(response);
-        Span<double> row = stackalloc double[Columns];
-        for (int at = 0; at < values.Length; at++)
+        Array.Fill(fitted, Quantiles.Median(measured));
+        if (ground is not null && measured.Length > ground.Coefficients)
         {
-            fitted[at] = median;
-            if (coefficients is not null)
-            {
-                Fill(row, (east[at] - middleEast) / halfEast, (north[at] - middleNorth) / halfNorth);
-                fitted[at] = 0;
-                for (int column = 0; column < Columns; column++)
-                {
-                    fitted[at] += coefficients[column] * row[column];
-                }
-            }
+            Reweight(ground, values, fitted);
         }
 
         double[] residuals = [.. values.Select((value, at) => value - fitted[at])];
-        return new SlowSurface(fitted, residuals, HealthyScale([.. measured.Select(at => residuals[at])]));
+        double[] known = [.. residuals.Where(double.IsFinite)];
+        double middle = Quantiles.Median(known);
+        for (int at = 0; at < residuals.Length; at++)
+        {
+            fitted[at] += middle;
+            residuals[at] -= middle;
+        }
+
+        return new SlowSurface(fitted, residuals, HealthyScale([.. residuals.Where(double.IsFinite)]));
+    }
+
+    /// <summary>From the median on: the spread shrinks as the surface takes shape, so no start of its own is needed.</summary>
+    private static void Reweight(SplineGround ground, double[] values, double[] fitted)
+    {
+        double[] weights = new double[values.Length];
+        double[] next = new double[values.Length];
+        for (int round = 0; round < MostRounds; round++)
+        {
+            double scale = HealthyScale([.. values.Select((value, at) => value - fitted[at]).Where(double.IsFinite)]);
+            if (!(scale > 0))
+            {
+                return;
+            }
+
+            for (int at = 0; at < values.Length; at++)
+            {
+                double away = (values[at] - fitted[at]) / scale;
+                double part = away / (away < 0 ? CutBelow : CutAbove);
+                double rest = 1 - (part * part);
+                weights[at] = double.IsFinite(part) && rest > 0 ? rest * rest : 0;
+            }
+
+            if (!ground.Fit(values, weights, Smoothness, next))
+            {
+                return;
+            }
+
+            double change = 0;
+            for (int at = 0; at < fitted.Length; at++)
+            {
+                change = Math.Max(change, Math.Abs(next[at] - fitted[at]));
+            }
+
+            next.CopyTo(fitted, 0);
+            if (change < EnoughChange * scale)
+            {
+                return;
+            }
+        }
     }
 
     /// <summary>
@@ -60,65 +94,10 @@ internal sealed record SlowSurface(double[] Fitted, double[] Residuals, double S
     /// </summary>
     private static double HealthyScale(double[] residuals)
     {
-        Array.Sort(residuals);
-        double upper = Quantiles.QuantileOfSorted(residuals, 0.8413) - Quantiles.QuantileOfSorted(residuals, 0.5);
         double around = Quantiles.NormalConsistency * Quantiles.MedianAbsoluteDeviation(residuals);
+        double middle = Quantiles.QuantileInPlace(residuals, 0.5);
+        double upper = Quantiles.QuantileInPlace(residuals, 0.8413) - middle;
         double scale = Math.Min(upper, around);
         return scale > 0 ? scale : Math.Max(upper, around);
-    }
-
-    private static double[]? Coefficients(
-        double[] east,
-        double[] north,
-        int[] measured,
-        double[] response,
-        double middleEast,
-        double halfEast,
-        double middleNorth,
-        double halfNorth
-    )
-    {
-        double[] design = new double[measured.Length * Columns];
-        for (int row = 0; row < measured.Length; row++)
-        {
-            int at = measured[row];
-            Fill(
-                design.AsSpan(row * Columns, Columns),
-                (east[at] - middleEast) / halfEast,
-                (north[at] - middleNorth) / halfNorth
-            );
-        }
-
-        try
-        {
-            const double EnoughForStart = 1e-4;
-            const double EnoughForEnd = 1e-6;
-            RobustFit start = RobustRegression.Fit(design, Columns, response, new HuberLoss(), EnoughForStart, 50);
-            return RobustRegression
-                .Fit(design, Columns, response, new BisquareLoss(), EnoughForEnd, 100, start.Coefficients)
-                .Coefficients;
-        }
-        catch (ArgumentException)
-        {
-            // All plants on one line: no surface over two directions. The median then stands for it.
-            return null;
-        }
-    }
-
-    private static void Fill(Span<double> row, double e, double n)
-    {
-        row[0] = 1;
-        row[1] = e;
-        row[2] = n;
-        row[3] = e * e;
-        row[4] = e * n;
-        row[5] = n * n;
-    }
-
-    private static (double Middle, double Half) Range(double[] values)
-    {
-        double low = values.Min();
-        double high = values.Max();
-        return ((low + high) / 2, Math.Max((high - low) / 2, 1e-3));
     }
 }

@@ -10,7 +10,7 @@ internal sealed class FindingRows(
     string survey,
     SurveyPlants plants,
     FindingsResult result,
-    FindingsResult? before,
+    SpreadResult? spread,
     IReadOnlyList<Block> blocks
 )
 {
@@ -30,12 +30,13 @@ internal sealed class FindingRows(
         plant => plant.Block
     );
 
-    private readonly IReadOnlyDictionary<long, PlantChange> changes = before is null
-        ? new Dictionary<long, PlantChange>()
-        : DeclineChange.Between(before.Plants, result.Plants);
+    private const double DaysPerMonth = 365.25 / 12;
+
+    private readonly IReadOnlyDictionary<long, PlantChange> changes =
+        spread?.Changes ?? new Dictionary<long, PlantChange>();
 
     public IEnumerable<FindingRow> All() =>
-        [.. EstateRows(), .. BlockRows(), .. PatchRows(), .. PlantRows(), .. ChangeRows()];
+        [.. EstateRows(), .. BlockRows(), .. PatchRows(), .. PlantRows(), .. ChangeRows(), .. SpreadRows()];
 
     public SurveyFindings Stored(IReadOnlyList<FindingRow> rows) =>
         new(
@@ -89,10 +90,37 @@ internal sealed class FindingRows(
             High = Math.Min(1, share + (Normal95 * error)),
         };
         yield return Figure(Question, Subject, "patches", result.Patches.Count, "patches");
-        if (before is not null)
+        if (spread is null)
         {
-            yield return Figure(Question, Subject, "new", Count(PlantChange.New), "plants");
-            yield return Figure(Question, Subject, "recovered", Count(PlantChange.Recovered), "plants");
+            yield break;
+        }
+
+        yield return Figure(Question, Subject, "new", Count(PlantChange.New), "plants");
+        yield return Figure(Question, Subject, "recovered", Count(PlantChange.Recovered), "plants");
+        yield return Figure(Question, Subject, "alone", Count(PlantChange.Alone), "plants");
+        if (double.IsFinite(spread.MeanSpeedMetresPerDay))
+        {
+            double speed = spread.MeanSpeedMetresPerDay * DaysPerMonth;
+            double half = Normal95 * spread.MeanSpeedSigmaMetresPerDay * DaysPerMonth;
+            yield return Figure(Question, Subject, "frontspeed", speed, "m/month") with
+            {
+                Low = speed - half,
+                High = speed + half,
+                Evidence = $"{spread.Fronts.Count(front => front.Advance is not null)} patches",
+            };
+        }
+
+        if (spread.Infection is { } model)
+        {
+            yield return Figure(Question, Subject, "reach", model.ReachMetres, "m") with
+            {
+                Low = model.ReachInterval.Low,
+                High = model.ReachInterval.High,
+                Evidence = string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"hazard {model.BackgroundPerDay:0.00E+0} + {model.ContactPerDay:0.00E+0} Σ exp(−distance/reach) a day; Akaike better than no spread by {model.AkaikeGain:0.0}; {model.NewlySick} of {model.Sound} fell ill"
+                ),
+            };
         }
     }
 
@@ -190,7 +218,9 @@ internal sealed class FindingRows(
 
     private IEnumerable<FindingRow> ChangeRows() =>
         changes
-            .Where(change => change.Value is PlantChange.New or PlantChange.Recovered or PlantChange.Standing)
+            .Where(change =>
+                change.Value is PlantChange.New or PlantChange.Recovered or PlantChange.Standing or PlantChange.Alone
+            )
             .Where(change => places.ContainsKey(change.Key))
             .Select(change => new FindingRow(survey, "change")
             {
@@ -199,6 +229,55 @@ internal sealed class FindingRows(
                 Severity = change.Value.ToString().ToLowerInvariant(),
                 Place = places[change.Key],
             });
+
+    private IEnumerable<FindingRow> SpreadRows()
+    {
+        if (spread is null)
+        {
+            yield break;
+        }
+
+        foreach (ClassTransition transition in spread.Transitions)
+        {
+            yield return new FindingRow(survey, "transition")
+            {
+                Severity = $"{Word(transition.Before)} to {Word(transition.Now)}",
+                Value = transition.Plants,
+                Unit = "plants",
+            };
+        }
+
+        foreach (PatchFront front in spread.Fronts)
+        {
+            if (front.Advance is { } advance)
+            {
+                yield return Figure("patches", PatchName(front.Patch), "advance", advance.AdvanceMetres, "m") with
+                {
+                    Low = advance.AdvanceMetres - (Normal95 * advance.AdvanceSigmaMetres),
+                    High = advance.AdvanceMetres + (Normal95 * advance.AdvanceSigmaMetres),
+                };
+            }
+        }
+
+        // A model that explains nothing more than chance has no risk to tell.
+        if (spread.Infection is not { AkaikeGain: > 0 })
+        {
+            yield break;
+        }
+
+        foreach ((long plant, double chance) in spread.Risk.OrderBy(pair => pair.Key))
+        {
+            yield return new FindingRow(survey, "risk")
+            {
+                Plant = plant,
+                BlockId = BlockId(plant),
+                Value = chance,
+                Unit = "1",
+                Place = places[plant],
+                Evidence = string.Create(CultureInfo.InvariantCulture, $"within {spread.RiskDays:0} days"),
+            };
+        }
+    }
 
     private IEnumerable<StoredMark> Marks()
     {

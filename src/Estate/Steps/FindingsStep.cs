@@ -23,8 +23,8 @@ internal static class FindingsStep
         return new RunStep(
             Key,
             Doing,
-            "Each plant against its block's peers after a slow surface is taken out, false alarms bounded; patches beyond chance; zones by k-means; change plant by plant",
-            "Benjamini & Hochberg 1995, doi 10.1111/j.2517-6161.1995.tb02031.x; Ord & Getis 1995, doi 10.1111/j.1538-4632.1995.tb00912.x",
+            "Each plant against its block's peers after a slow surface is taken out, false alarms bounded; patches beyond chance; zones by k-means; change plant by plant; the patches' edges between two dates and the infection model by maximum likelihood",
+            "Benjamini & Hochberg 1995, doi 10.1111/j.2517-6161.1995.tb02031.x; Ord & Getis 1995, doi 10.1111/j.1538-4632.1995.tb00912.x; Eilers & Marx 1996, doi 10.1214/ss/1038425655; Gibson 1997, doi 10.1111/1467-9876.00061",
             [
                 .. surveys.SelectMany(survey =>
                     new[]
@@ -56,7 +56,7 @@ internal static class FindingsStep
         List<SurveyFindings> found = [];
         List<FindingRow> rows = [];
         StageOutcome outcome = StageOutcome.Done;
-        FindingsResult? before = null;
+        JudgedSurvey? before = null;
         SurveyFolder[] usable =
         [
             .. surveys
@@ -78,11 +78,14 @@ internal static class FindingsStep
             outcome = outcome.With(
                 result.Outcome.Usable ? result.Outcome : StageOutcome.Degraded([.. result.Outcome.Reasons])
             );
-            FindingRows told = new(survey.Id, plants, result, before, blocks);
+            JudgedSurvey judged = new(SurveyDay.Of(survey.Id), plants.Observed, result);
+            SpreadResult? spread =
+                before is not null && judged.Day > before.Day ? SpreadStage.Between(before, judged) : null;
+            FindingRows told = new(survey.Id, plants, result, spread, blocks);
             IReadOnlyList<FindingRow> own = [.. told.All(), .. QualityRows.Of(context, survey.Id, result)];
             rows.AddRange(own);
             found.Add(told.Stored(own));
-            before = result;
+            before = judged;
             context.Report((double)found.Count / usable.Length);
         }
 

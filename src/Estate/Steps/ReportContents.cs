@@ -1,4 +1,3 @@
-using System.Globalization;
 using Hillrow.Earth;
 using Hillrow.Handover;
 using Hillrow.Numerics;
@@ -25,14 +24,16 @@ internal sealed class ReportContents(
         {
             EstateName = settings.EstateName,
             Language = settings.Language,
-            SurveyDate = DayOf(last.Survey),
-            PreviousDate = previous is null ? null : DayOf(previous.Survey),
+            SurveyDate = SurveyDay.Of(last.Survey),
+            PreviousDate = previous is null ? null : SurveyDay.Of(previous.Survey),
             Plants = OfEstate("plants", FigureForm.Count),
             Declining = OfEstate("declining", FigureForm.Count),
             DecliningShare = OfEstate("share", FigureForm.Share),
             Patches = OfEstate("patches", FigureForm.Count),
             NewlyDeclining = previous is null ? null : OfEstate("new", FigureForm.Count),
             Recovered = previous is null ? null : OfEstate("recovered", FigureForm.Count),
+            NewlyAlone = previous is null ? null : OfEstate("alone", FigureForm.Count),
+            FrontMetresPerMonth = Told("frontspeed"),
             Blocks = [.. last.Blocks.Select(BlockRowOf)],
             PatchList = [.. last.Patches.Select(PatchRowOf)],
             Maps = [.. new ReportMaps(context, settings, last, BlockOutlines()).All()],
@@ -43,9 +44,6 @@ internal sealed class ReportContents(
         };
     }
 
-    private static DateOnly DayOf(string survey) =>
-        DateOnly.ParseExact(survey[..10], "yyyy-MM-dd", CultureInfo.InvariantCulture);
-
     private ReportFigure Of(string question, string subject, string quantity, FigureForm form)
     {
         string key = FindingRows.KeyOf(last.Survey, question, subject, quantity);
@@ -55,6 +53,13 @@ internal sealed class ReportContents(
     }
 
     private ReportFigure OfEstate(string quantity, FigureForm form) => Of("estate", "all", quantity, form);
+
+    /// <summary>Null when the survey has no such number.</summary>
+    private ReportFigure? Told(string quantity)
+    {
+        ReportFigure figure = OfEstate(quantity, FigureForm.Metres);
+        return double.IsFinite(figure.Value) ? figure : null;
+    }
 
     private BlockRow BlockRowOf(string block)
     {

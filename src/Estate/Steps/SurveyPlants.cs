@@ -42,16 +42,16 @@ internal sealed record SurveyPlants(
                 group => group.Key,
                 group => MedianOf(group.Select(plant => Value(plant, PlantColumns.TopHeight)))
             );
-        Dictionary<string, string> firstSurveys = ledger
+        Dictionary<string, int> order = ledger
+            .Surveys.Select((entry, index) => (entry.Survey, index))
+            .ToDictionary(pair => pair.Survey, pair => pair.index);
+        Dictionary<string, int> firstSurveys = ledger
             .Plants.GroupBy(plant => plant.Block)
-            .ToDictionary(group => group.Key, group => group.Min(plant => plant.FirstSurvey)!);
+            .ToDictionary(group => group.Key, group => group.Min(plant => order[plant.FirstSurvey]));
 
         // New to the ledger and small: planted since. New and tall: it was only missed before.
         bool IsYoung(PlantObservation plant) =>
-            string.CompareOrdinal(
-                ledger.Plants[checked((int)plant.Plant - 1)].FirstSurvey,
-                firstSurveys[BlockOf(plant)]
-            ) > 0
+            order[ledger.Plants[checked((int)plant.Plant - 1)].FirstSurvey] > firstSurveys[BlockOf(plant)]
             && Value(plant, PlantColumns.TopHeight) < YoungHeightShare * usualHeights[BlockOf(plant)];
 
         ObservedPlant[] observed =

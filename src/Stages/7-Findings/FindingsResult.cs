@@ -40,7 +40,14 @@ public sealed record PlantVerdict(
 /// <param name="Plants">Ledger numbers of its declining plants.</param>
 /// <param name="Outline">Convex outline around them with half a neighbour distance of margin.</param>
 /// <param name="SmallestP">Smallest permutation p of the local Gi* among its plants.</param>
-public sealed record DeclinePatch(string Block, IReadOnlyList<long> Plants, GridPolygon Outline, double SmallestP);
+/// <param name="SizeP">Chance that as many declining plants strewn over the block at random form a group as large.</param>
+public sealed record DeclinePatch(
+    string Block,
+    IReadOnlyList<long> Plants,
+    GridPolygon Outline,
+    double SmallestP,
+    double SizeP
+);
 
 /// <summary>How many plants of a block decline.</summary>
 /// <param name="Block">Block.</param>

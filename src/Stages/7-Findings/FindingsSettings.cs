@@ -10,16 +10,16 @@ public sealed record FindingsSettings
 
     /// <summary>
     /// A plant must lack at least this many standard deviations as well: in a block of thousands a departure can be beyond
-    /// chance and yet too small to matter. 2.5 on the modelled estates 9001 to 9003 (not those that judge): a plant whose
-    /// root pest stands below a quarter is then called in about half of the cases, above 0.4 practically always.
+    /// chance and yet too small to matter. 3.25 on the modelled estates 9001 to 9004 (not those that judge): there it
+    /// divides best between a root pest below and above a quarter of its full harm, now and between two dates.
     /// </summary>
-    public double LeastDeparture { get; init; } = 2.5;
+    public double LeastDeparture { get; init; } = 3.25;
 
     /// <summary>From here on decline is moderate (common practice, no source: thin canopy seen from the row).</summary>
-    public double ModerateDeparture { get; init; } = 3.0;
+    public double ModerateDeparture { get; init; } = 4.5;
 
     /// <summary>From here on decline is severe (common practice, no source: see-through canopy).</summary>
-    public double SevereDeparture { get; init; } = 4.5;
+    public double SevereDeparture { get; init; } = 6.5;
 
     /// <summary>Plants closer than this are neighbours; null: 2.2 × the block's median distance to the fourth neighbour.</summary>
     public double? NeighbourDistanceMetres { get; init; }
@@ -29,6 +29,9 @@ public sealed record FindingsSettings
 
     /// <summary>Shuffles of the permutation test: 499 put the smallest p at 0.002.</summary>
     public int Shuffles { get; init; } = 499;
+
+    /// <summary>Random markings that tell how large a group chance makes: 199 put the smallest p at 0.005.</summary>
+    public int GroupShuffles { get; init; } = 199;
 
     /// <summary>Vigour zones wanted; three is what a crew keeps apart (common practice, no source).</summary>
     public int Zones { get; init; } = 3;
@@ -74,10 +77,10 @@ public sealed record FindingsSettings
             wrong.Add(FormattableString.Invariant($"zones {Zones} is not between 1 and 9"));
         }
 
-        if (SmallestPatch < 2 || Shuffles < 99 || LeastPlantsForSurface < 20 || Threads < 1)
+        if (SmallestPatch < 2 || Shuffles < 99 || GroupShuffles < 39 || LeastPlantsForSurface < 20 || Threads < 1)
         {
             wrong.Add(
-                "smallestPatch (≥ 2), shuffles (≥ 99), leastPlantsForSurface (≥ 20) or threads (≥ 1) is too small"
+                "smallestPatch (≥ 2), shuffles (≥ 99), groupShuffles (≥ 39), leastPlantsForSurface (≥ 20) or threads (≥ 1) is too small"
             );
         }
 

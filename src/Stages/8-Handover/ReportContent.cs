@@ -26,6 +26,12 @@ public sealed record ReportContent
 
     public ReportFigure? Recovered { get; init; }
 
+    /// <summary>Single plants that look worse since then, outside every patch; null at a first survey.</summary>
+    public ReportFigure? NewlyAlone { get; init; }
+
+    /// <summary>How fast the edges of standing patches move outwards, with an interval; null when it cannot be told.</summary>
+    public ReportFigure? FrontMetresPerMonth { get; init; }
+
     public required IReadOnlyList<BlockRow> Blocks { get; init; }
 
     public required IReadOnlyList<PatchRow> PatchList { get; init; }

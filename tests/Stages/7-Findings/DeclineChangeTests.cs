@@ -5,16 +5,24 @@ namespace Hillrow.Findings.Tests;
 public sealed class DeclineChangeTests
 {
     [Theory]
-    [InlineData(-0.2, Severity.Healthy, -4.0, Severity.Moderate, PlantChange.New)]
-    [InlineData(-1.9, Severity.Healthy, -2.3, Severity.Light, PlantChange.Uncertain)]
-    [InlineData(-4.0, Severity.Moderate, -3.5, Severity.Moderate, PlantChange.Standing)]
-    [InlineData(-5.0, Severity.Severe, 0.1, Severity.Healthy, PlantChange.Recovered)]
-    [InlineData(0.3, Severity.Healthy, -0.3, Severity.Healthy, PlantChange.Healthy)]
-    [InlineData(0.3, Severity.Healthy, double.NaN, Severity.NotJudged, PlantChange.Unknown)]
-    public void Between_OnePlant_IsNamed(double before, Severity was, double now, Severity severity, PlantChange wanted)
+    [InlineData(-0.2, Severity.Healthy, -4.0, Severity.Moderate, 0, PlantChange.New)]
+    [InlineData(-0.2, Severity.Healthy, -4.0, Severity.Moderate, -1, PlantChange.Alone)]
+    [InlineData(-1.9, Severity.Healthy, -2.3, Severity.Light, -1, PlantChange.Uncertain)]
+    [InlineData(-4.0, Severity.Moderate, -3.5, Severity.Moderate, -1, PlantChange.Standing)]
+    [InlineData(-5.0, Severity.Severe, 0.1, Severity.Healthy, -1, PlantChange.Recovered)]
+    [InlineData(0.3, Severity.Healthy, -0.3, Severity.Healthy, -1, PlantChange.Healthy)]
+    [InlineData(0.3, Severity.Healthy, double.NaN, Severity.NotJudged, -1, PlantChange.Unknown)]
+    public void Between_OnePlant_IsNamed(
+        double before,
+        Severity was,
+        double now,
+        Severity severity,
+        int patch,
+        PlantChange wanted
+    )
     {
         PlantVerdict then = new(7, before, 0.3, 0, was, -1, 0);
-        PlantVerdict today = new(7, now, 0.3, 0, severity, -1, 0);
+        PlantVerdict today = new(7, now, 0.3, 0, severity, patch, 0);
         Assert.Equal(wanted, DeclineChange.Between([then], [today])[7]);
     }
 

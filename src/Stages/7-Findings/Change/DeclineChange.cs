@@ -7,8 +7,14 @@ public enum PlantChange
     Unknown,
     Healthy,
 
-    /// <summary>Declining now, not before, and the fall is beyond both dates' errors.</summary>
+    /// <summary>Declining now in a patch, not before, and the fall is beyond both dates' errors.</summary>
     New,
+
+    /// <summary>
+    /// As new, but in no patch: a single plant that was badly measured looks the same, so it is to be looked at, not counted
+    /// as spread.
+    /// </summary>
+    Alone,
 
     /// <summary>Declining at both dates.</summary>
     Standing,
@@ -74,7 +80,12 @@ public static class DeclineChange
             return PlantChange.Uncertain;
         }
 
-        return now.Declining ? PlantChange.New : PlantChange.Recovered;
+        return (now.Declining, now.Patch >= 0) switch
+        {
+            (false, _) => PlantChange.Recovered,
+            (true, true) => PlantChange.New,
+            _ => PlantChange.Alone,
+        };
     }
 
     private static double Square(double value) => double.IsFinite(value) ? value * value : 0;

@@ -6,8 +6,9 @@ namespace Hillrow.Findings;
 /// <summary>Clusters of declining plants beyond chance.</summary>
 /// <remarks>
 /// Local Gi* (Getis &amp; Ord 1992, Ord &amp; Getis 1995, doi 10.1111/j.1538-4632.1995.tb00912.x) of the departures with
-/// conditional permutation p; a patch is a connected group of declining plants of which at least one stands in a
-/// neighbourhood worse than chance (p ≤ 0.05).
+/// conditional permutation p; a patch is a connected group of declining plants that is larger than the largest group of
+/// as many plants marked at random (p ≤ 0.05 over the whole block), and of which at least one stands in a neighbourhood
+/// worse than chance (p ≤ 0.05).
 /// </remarks>
 internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch> Patches)
 {
@@ -25,25 +26,21 @@ internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch>
     {
         int[] patchOf = [.. peers.Select(_ => -1)];
         bool enough = judged.Count(at => severities[at] != Severity.Healthy) >= settings.SmallestPatch;
-        if (!enough || reach.Neighbours is not { } neighbours)
+        if (!enough || reach is not { Neighbours: { } neighbours, Touching: { } touching })
         {
             return new DeclinePatches(patchOf, []);
         }
 
-        int[] sick = [.. Enumerable.Range(0, judged.Length).Where(at => severities[judged[at]] != Severity.Healthy)];
+        bool[] marked = [.. judged.Select(at => severities[at] != Severity.Healthy)];
+        int[] sick = [.. Enumerable.Range(0, judged.Length).Where(at => marked[at])];
+        int[] byChance = GroupSizes.LargestByChance(touching, sick.Length, settings.GroupShuffles, settings.Seed);
         double[] p = LocalP(neighbours, departures, sick, settings);
         List<DeclinePatch> patches = [];
-        bool[] visited = new bool[judged.Length];
-        for (int seed = 0; seed < judged.Length; seed++)
+        foreach (int[] group in GroupSizes.Groups(touching, marked))
         {
-            if (visited[seed] || severities[judged[seed]] == Severity.Healthy)
-            {
-                continue;
-            }
-
-            List<int> group = Connected(seed, neighbours, visited, at => severities[judged[at]] != Severity.Healthy);
-            double smallest = group.Min(at => double.IsNaN(p[at]) ? 1 : p[at]);
-            if (group.Count < settings.SmallestPatch || smallest > BeyondChance)
+            double ofSize = (1.0 + byChance.Count(size => size >= group.Length)) / (1 + byChance.Length);
+            double ofPlace = group.Min(at => double.IsNaN(p[at]) ? 1 : p[at]);
+            if (group.Length < settings.SmallestPatch || ofSize > BeyondChance || ofPlace > BeyondChance)
             {
                 continue;
             }
@@ -58,7 +55,8 @@ internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch>
                     block,
                     [.. group.Select(at => peers[judged[at]].Number).Order()],
                     ConvexOutline.Around([.. group.Select(at => peers[judged[at]].Place)], reach.Metres / 2),
-                    smallest
+                    ofPlace,
+                    ofSize
                 )
             );
         }
@@ -96,25 +94,4 @@ internal sealed record DeclinePatches(int[] PatchOf, IReadOnlyList<DeclinePatch>
     }
 
     private static double NormalTwoTails(double z) => Hillrow.Numerics.Distributions.NormalDistribution.TwoTails(z);
-
-    private static List<int> Connected(int seed, NeighbourWeights neighbours, bool[] visited, Func<int, bool> belongs)
-    {
-        List<int> group = [];
-        Stack<int> open = new([seed]);
-        visited[seed] = true;
-        while (open.TryPop(out int at))
-        {
-            group.Add(at);
-            foreach (int other in neighbours.Neighbours(at))
-            {
-                if (!visited[other] && belongs(other))
-                {
-                    visited[other] = true;
-                    open.Push(other);
-                }
-            }
-        }
-
-        return group;
-    }
 }

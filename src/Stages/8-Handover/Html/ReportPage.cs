@@ -84,17 +84,7 @@ internal sealed class ReportPage(ReportContent content, ReportTexts texts)
                 )
             : "";
         Answer("ask.howmany", page.Figure(content.Declining) + ": " + page.Figure(content.DecliningShare) + interval);
-        Answer(
-            "ask.changed",
-            content is { PreviousDate: { } before, NewlyDeclining: { } fresh, Recovered: { } recovered }
-                ? Filled(
-                    "changed.text",
-                    HtmlText.Escape(texts.Date(before)),
-                    page.Figure(fresh),
-                    page.Figure(recovered)
-                )
-                : HtmlText.Escape(texts["changed.first"])
-        );
+        Answer("ask.changed", Changed());
         Answer(
             "ask.next",
             HtmlText.Escape(texts[content.Patches.Value > 0 ? "next.dig" : "next.none"])
@@ -102,6 +92,36 @@ internal sealed class ReportPage(ReportContent content, ReportTexts texts)
                 + HtmlText.Escape(texts["next.advice"])
         );
         page.Line("</div>");
+    }
+
+    private string Changed()
+    {
+        if (content is not { PreviousDate: { } before, NewlyDeclining: { } fresh, Recovered: { } recovered })
+        {
+            return HtmlText.Escape(texts["changed.first"]);
+        }
+
+        string text = Filled(
+            "changed.text",
+            HtmlText.Escape(texts.Date(before)),
+            page.Figure(fresh),
+            page.Figure(recovered)
+        );
+        if (content.FrontMetresPerMonth is { Low: { } low, High: { } high } front)
+        {
+            text +=
+                " "
+                + Filled(
+                    "changed.front",
+                    page.Figure(front),
+                    page.Figure(new ReportFigure(front.Key + "|low", low, FigureForm.Metres)),
+                    page.Figure(new ReportFigure(front.Key + "|high", high, FigureForm.Metres))
+                );
+        }
+
+        return content.NewlyAlone is { Value: > 0 } alone
+            ? text + " " + Filled("changed.alone", page.Figure(alone))
+            : text;
     }
 
     private void Answer(string key, string markup) =>

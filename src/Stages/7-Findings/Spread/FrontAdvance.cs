@@ -1,0 +1,140 @@
+using Hillrow.Earth;
+using Hillrow.Numerics.LeastSquares;
+using Hillrow.Numerics.Statistics;
+
+namespace Hillrow.Findings;
+
+/// <summary>One plant's departures at two surveys.</summary>
+internal readonly record struct TwiceSeen(GridPoint Place, double Before, double Now);
+
+/// <summary>How far the edge of a patch has moved between two surveys.</summary>
+/// <remarks>
+/// Around the patch's middle the departure falls off as a logistic curve of the distance; depth, steepness and middle are
+/// the same at both dates, the edge (where half of the depth is reached) is each date's own. Fitted to all plants around
+/// the patch, not to those called declining, with Huber's loss, so that a threshold moves nothing.
+/// </remarks>
+/// <param name="RadiusBeforeMetres">Of the edge at the earlier survey.</param>
+/// <param name="AdvanceMetres">By how much it moved outwards.</param>
+/// <param name="AdvanceSigmaMetres">One standard error.</param>
+/// <param name="Days">Between the surveys.</param>
+public sealed record FrontAdvance(
+    double RadiusBeforeMetres,
+    double AdvanceMetres,
+    double AdvanceSigmaMetres,
+    double Days
+)
+{
+    private const double Normal95 = 1.959963984540054;
+    private const int Unknowns = 6;
+    private const int Sectors = 10;
+
+    /// <summary>Of the logarithm of the edge's width.</summary>
+    private const double WidthSpread = 0.7;
+
+    /// <summary>Plants of so many spreads stand out of the fit's straight part.</summary>
+    private const double HuberCut = 2;
+
+    public double MetresPerDay => AdvanceMetres / Days;
+
+    /// <summary>95 % interval of the speed.</summary>
+    public Interval SpeedInterval =>
+        new(
+            (AdvanceMetres - (Normal95 * AdvanceSigmaMetres)) / Days,
+            (AdvanceMetres + (Normal95 * AdvanceSigmaMetres)) / Days
+        );
+
+    /// <summary>
+    /// Fits the edge. Its error is the larger of the fit's own and a jackknife's over sectors around the middle: plants of
+    /// a patch differ more than sound ones, and neighbours alike.
+    /// </summary>
+    /// <param name="around">Plants in and around the patch, judged at both surveys.</param>
+    /// <param name="middle">First guess of the patch's middle.</param>
+    /// <param name="radiusBefore">First guess of its edge at the earlier survey, metres.</param>
+    /// <param name="radiusNow">At the later one.</param>
+    /// <param name="days">Above 0.</param>
+    /// <returns>Null when the plants do not tell the edge at both dates.</returns>
+    internal static FrontAdvance? Fit(
+        IReadOnlyList<TwiceSeen> around,
+        GridPoint middle,
+        double radiusBefore,
+        double radiusNow,
+        double days
+    )
+    {
+        if (2 * around.Count < 3 * Unknowns)
+        {
+            return null;
+        }
+
+        double[] start = [0, 0, radiusBefore, radiusNow - radiusBefore, 5, 0];
+        double[] unknowns = [.. start];
+        double error = Solve(around, middle, unknowns);
+        if (!(unknowns[2] > 0 && unknowns[4] > 0 && double.IsFinite(error)))
+        {
+            return null;
+        }
+
+        double[] advances = new double[Sectors];
+        for (int sector = 0; sector < Sectors; sector++)
+        {
+            double[] without = [.. unknowns];
+            TwiceSeen[] rest = [.. around.Where(plant => SectorOf(plant.Place, middle) != sector)];
+            advances[sector] =
+                2 * rest.Length >= 3 * Unknowns && double.IsFinite(Solve(rest, middle, without))
+                    ? without[3]
+                    : unknowns[3];
+        }
+
+        double mean = advances.Average();
+        double jackknife = Math.Sqrt(
+            advances.Sum(advance => (advance - mean) * (advance - mean)) * (Sectors - 1) / Sectors
+        );
+        return new FrontAdvance(unknowns[2], unknowns[3], Math.Max(error, jackknife), days);
+    }
+
+    private static int SectorOf(GridPoint place, GridPoint middle)
+    {
+        double turn = Math.Atan2(
+            place.NorthingMetres - middle.NorthingMetres,
+            place.EastingMetres - middle.EastingMetres
+        );
+        return Math.Min(Sectors - 1, (int)((turn + Math.PI) / Math.Tau * Sectors));
+    }
+
+    /// <summary>Least squares from the unknowns given; returns the advance's standard error, NaN when it is not told.</summary>
+    private static double Solve(IReadOnlyList<TwiceSeen> around, GridPoint middle, double[] unknowns)
+    {
+        int plants = around.Count;
+        // East, north of the middle; radius before; advance; depth; width of the edge.
+        bool Residuals(ReadOnlySpan<double> p, Span<double> residuals)
+        {
+            double width = Math.Exp(p[5]);
+            for (int at = 0; at < plants; at++)
+            {
+                double east = around[at].Place.EastingMetres - middle.EastingMetres - p[0];
+                double north = around[at].Place.NorthingMetres - middle.NorthingMetres - p[1];
+                double distance = Math.Sqrt((east * east) + (north * north));
+                residuals[2 * at] = around[at].Before + (p[4] / (1 + Math.Exp((distance - p[2]) / width)));
+                residuals[(2 * at) + 1] = around[at].Now + (p[4] / (1 + Math.Exp((distance - p[2] - p[3]) / width)));
+            }
+
+            // A sharper edge than the plants stand apart cannot be told: about a metre, unless they say otherwise.
+            residuals[2 * plants] = p[5] / WidthSpread;
+            return true;
+        }
+
+        LevenbergMarquardtSummary summary = LevenbergMarquardt.Solve(
+            Residuals,
+            null,
+            unknowns,
+            (2 * plants) + 1,
+            new LevenbergMarquardtSettings
+            {
+                Loss = RobustLoss.Huber(HuberCut),
+                MaximumSteps = 60,
+                CostTolerance = 1e-9,
+            }
+        );
+        return summary.StandardDeviations()?[3] ?? double.NaN;
+    }
+}

@@ -196,38 +196,22 @@ internal sealed class TiffPicture : PictureFile
     private void Restore(TiffLayout layout, int bits, Span<byte> row, byte[] scratch)
     {
         bool predicted = layout.Compression is not (TiffCompression.None or TiffCompression.PackBits);
-        if (predicted && layout.Predictor == TiffPredictor.FloatingPoint)
+        if (IsDifferenced(layout) && bits is not (8 or 16 or 32 or 64))
         {
-            TiffPredictor.UndoFloatingPoint(row, layout.Interleaved, bits / 8, scratch);
-            return;
+            throw file.Damaged(FormattableString.Invariant($"it states a predictor on packed {bits}-bit samples."));
         }
 
-        if (file.IsBigEndian && bits is 16 or 32 or 64)
+        Span<byte> restored = TiffPredictor.Undo(
+            predicted ? layout.Predictor : TiffPredictor.None,
+            row,
+            bits / 8,
+            layout.Interleaved,
+            file.IsBigEndian && bits is (16 or 32 or 64),
+            scratch
+        );
+        if (restored != row)
         {
-            TiffPredictor.SwapBytes(row, bits / 8);
-        }
-
-        if (!IsDifferenced(layout))
-        {
-            return;
-        }
-
-        switch (bits)
-        {
-            case 8:
-                TiffPredictor.UndoHorizontal8(row, layout.Interleaved);
-                break;
-            case 16:
-                TiffPredictor.UndoHorizontal16(MemoryMarshal.Cast<byte, ushort>(row), layout.Interleaved);
-                break;
-            case 32:
-                TiffPredictor.UndoHorizontal32(MemoryMarshal.Cast<byte, uint>(row), layout.Interleaved);
-                break;
-            case 64:
-                TiffPredictor.UndoHorizontal64(MemoryMarshal.Cast<byte, ulong>(row), layout.Interleaved);
-                break;
-            default:
-                throw file.Damaged(FormattableString.Invariant($"it states a predictor on packed {bits}-bit samples."));
+            restored.CopyTo(row);
         }
     }
 

@@ -1,5 +1,3 @@
-using System.Runtime.InteropServices;
-
 namespace Hillrow.Imaging;
 
 /// <summary>Reads and decodes single blocks; holds the buffers for that. One for each thread at work.</summary>
@@ -9,12 +7,15 @@ internal sealed class BlockReader(TiffFile file)
     private byte[] decoded = [];
     private byte[] scratch = [];
 
-    /// <summary>Some rows of a block as samples in this machine's byte order; empty when the block is not stored (holds no data).</summary>
+    /// <summary>
+    /// Some rows of a block, decompressed; each is to be <see cref="Restore"/>d once. Empty when the block is not stored
+    /// (holds no data). Valid until the next call.
+    /// </summary>
     /// <param name="plane">Band, or 0 when bands lie side by side.</param>
     /// <param name="firstRow">First row within the block.</param>
     /// <param name="rows">Rows wanted; rows before the first may be decoded too, but only these are given back.</param>
     /// <exception cref="Hillrow.Numerics.InputProblemException">The block is cut short or damaged.</exception>
-    public ReadOnlySpan<byte> Read(RasterLevel level, int plane, int blockRow, int blockColumn, int firstRow, int rows)
+    public Span<byte> Read(RasterLevel level, int plane, int blockRow, int blockColumn, int firstRow, int rows)
     {
         int block = level.IndexOf(plane, blockRow, blockColumn);
         long count = level.ByteCountOf(block);
@@ -33,7 +34,6 @@ internal sealed class BlockReader(TiffFile file)
             }
 
             file.ReadExactly(level.OffsetOf(block) + ((long)firstRow * bytesOfRow), wanted, $"block {block}");
-            SwapIfForeign(level, wanted);
             return wanted;
         }
 
@@ -57,56 +57,21 @@ internal sealed class BlockReader(TiffFile file)
             throw CutShort(block, needed, got);
         }
 
-        return Unpredict(level, plain, bytesOfRow)[(firstRow * bytesOfRow)..];
+        return plain[(firstRow * bytesOfRow)..];
     }
 
-    private Span<byte> Unpredict(RasterLevel level, Span<byte> plain, int bytesOfRow)
-    {
-        int size = SampleTypes.BytesOf(level.Type);
-        int stride = level.SamplesSideBySide;
-        if (level.Predictor == 3)
-        {
-            // Planes of bytes run from the most significant one in files of either byte order: nothing to swap.
-            Span<byte> joined = Sized(ref scratch, plain.Length);
-            for (int at = 0; at < plain.Length; at += bytesOfRow)
-            {
-                FloatingPointPredictor.Decode(plain.Slice(at, bytesOfRow), size, stride, joined.Slice(at, bytesOfRow));
-            }
-
-            return joined;
-        }
-
-        SwapIfForeign(level, plain);
-        for (int at = 0; level.Predictor == 2 && at < plain.Length; at += bytesOfRow)
-        {
-            Span<byte> row = plain.Slice(at, bytesOfRow);
-            switch (size)
-            {
-                case 1:
-                    NeighbourDifference.Decode(row, stride);
-                    break;
-                case 2:
-                    NeighbourDifference.Decode(MemoryMarshal.Cast<byte, ushort>(row), stride);
-                    break;
-                case 4:
-                    NeighbourDifference.Decode(MemoryMarshal.Cast<byte, uint>(row), stride);
-                    break;
-                default:
-                    NeighbourDifference.Decode(MemoryMarshal.Cast<byte, ulong>(row), stride);
-                    break;
-            }
-        }
-
-        return plain;
-    }
-
-    private void SwapIfForeign(RasterLevel level, Span<byte> samples)
-    {
-        if (file.IsBigEndian == BitConverter.IsLittleEndian)
-        {
-            TiffPredictor.SwapBytes(samples, SampleTypes.BytesOf(level.Type));
-        }
-    }
+    /// <summary>One row of a block as samples in this machine's byte order. Row by row, so that it stays in the nearest cache.</summary>
+    /// <param name="row">A row of <see cref="Read"/>'s; overwritten.</param>
+    /// <returns>Valid until the next call.</returns>
+    public Span<byte> Restore(RasterLevel level, Span<byte> row) =>
+        TiffPredictor.Undo(
+            level.Compression == TiffCompression.None ? TiffPredictor.None : level.Predictor,
+            row,
+            SampleTypes.BytesOf(level.Type),
+            level.SamplesSideBySide,
+            file.IsBigEndian == BitConverter.IsLittleEndian,
+            Sized(ref scratch, row.Length)
+        );
 
     private static Span<byte> Sized(ref byte[] buffer, int length)
     {
@@ -119,5 +84,7 @@ internal sealed class BlockReader(TiffFile file)
     }
 
     private Hillrow.Numerics.InputProblemException CutShort(int block, long needed, long got) =>
-        file.Damaged(FormattableString.Invariant($"block {block} needs {needed} bytes but has {got}."));
+        file.Damaged(
+            FormattableString.Invariant($"block {block} needs {needed} bytes but only {got} can be had of it.")
+        );
 }

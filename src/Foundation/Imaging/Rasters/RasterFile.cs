@@ -343,24 +343,32 @@ public sealed class RasterFile : IDisposable
                 int blockLeft = blockColumn * level.BlockColumns;
                 int left = Math.Max(window.Column, blockLeft);
                 int right = (int)Math.Min(endColumn, (long)blockLeft + level.BlockColumns);
-                ReadOnlySpan<byte> stored = keepStrips
+                ReadOnlySpan<byte> kept = keepStrips
                     ? RowsOf(strips.Read(reader, level, plane, blockRow), level, top - blockTop, bottom - top)
+                    : default;
+                Span<byte> stored = keepStrips
+                    ? default
                     : reader.Read(level, plane, blockRow, blockColumn, top - blockTop, bottom - top);
-                for (int sample = 0; sample < samples; sample++)
+                for (int row = top; row < bottom; row++)
                 {
-                    for (int row = top; row < bottom; row++)
+                    int rowAt = (row - top) * level.BytesOfBlockRow;
+                    ReadOnlySpan<byte> numbers =
+                        !kept.IsEmpty ? kept.Slice(rowAt, level.BytesOfBlockRow)
+                        : !stored.IsEmpty ? reader.Restore(level, stored.Slice(rowAt, level.BytesOfBlockRow))
+                        : default;
+                    for (int sample = 0; sample < samples; sample++)
                     {
                         int at =
                             (((sample * window.Rows) + (row - window.Row)) * window.Columns) + left - window.Column;
                         Span<T> to = into.Slice(at, right - left);
-                        if (stored.IsEmpty)
+                        if (numbers.IsEmpty)
                         {
                             to.Fill(NoDataOf<T>());
                         }
                         else
                         {
                             StoredNumbers.Copy(
-                                stored.Slice((row - top) * level.BytesOfBlockRow, level.BytesOfBlockRow),
+                                numbers,
                                 level.Type,
                                 ((left - blockLeft) * level.SamplesSideBySide) + firstSample + sample,
                                 level.SamplesSideBySide,

@@ -42,6 +42,16 @@ internal sealed class StripCache
 
         // Decoded outside the lock: two threads may do the same strip, which costs time and nothing else.
         byte[] bytes = reader.Read(level, plane, blockRow, 0, 0, level.RowsStored(blockRow)).ToArray();
+        for (int at = 0; at < bytes.Length; at += level.BytesOfBlockRow)
+        {
+            Span<byte> row = bytes.AsSpan(at, level.BytesOfBlockRow);
+            Span<byte> restored = reader.Restore(level, row);
+            if (restored != row)
+            {
+                restored.CopyTo(row);
+            }
+        }
+
         Interlocked.Increment(ref decoded);
         lock (gate)
         {

@@ -11,12 +11,6 @@ namespace Hillrow.Imaging;
 /// <remarks>Source: TIFF Technical Note 3 (Adobe Systems 2005), from memory; libtiff's files agree (tests).</remarks>
 public static class FloatingPointPredictor
 {
-    // Lanes moved up by 1, 2, 4 and 8 bytes; an index beyond the vector gives 0.
-    private static readonly Vector128<byte> UpBy1 = UpBy(1);
-    private static readonly Vector128<byte> UpBy2 = UpBy(2);
-    private static readonly Vector128<byte> UpBy4 = UpBy(4);
-    private static readonly Vector128<byte> UpBy8 = UpBy(8);
-
     /// <summary>Encodes one row.</summary>
     /// <param name="row">Samples of the row as little-endian bytes, bands of a cell side by side.</param>
     /// <param name="sampleBytes">2, 4 or 8.</param>
@@ -54,14 +48,7 @@ public static class FloatingPointPredictor
     public static void Decode(Span<byte> encoded, int sampleBytes, int stride, Span<byte> row)
     {
         row = row[..encoded.Length];
-        if (stride == 1)
-        {
-            SumUp(encoded);
-        }
-        else
-        {
-            NeighbourDifference.Decode(encoded, stride);
-        }
+        NeighbourDifference.Decode(encoded, stride);
 
         int samples = encoded.Length / sampleBytes;
         int done = sampleBytes == 4 ? JoinFloats(encoded, row, samples) : 0;
@@ -130,43 +117,5 @@ public static class FloatingPointPredictor
             ((Vector256.WidenLower(high) << 16) | Vector256.WidenLower(low)).CopyTo(to);
             ((Vector256.WidenUpper(high) << 16) | Vector256.WidenUpper(low)).CopyTo(to[8..]);
         }
-    }
-
-    /// <summary>Running sum of bytes, modulo 256, sixteen at a time.</summary>
-    private static void SumUp(Span<byte> bytes)
-    {
-        Vector128<byte> last = Vector128.Create((byte)15);
-        Vector128<byte> carry = Vector128<byte>.Zero;
-        int at = 0;
-        for (; at <= bytes.Length - 16; at += 16)
-        {
-            Vector128<byte> sum = Vector128.Create<byte>(bytes[at..]);
-            sum += Vector128.Shuffle(sum, UpBy1);
-            sum += Vector128.Shuffle(sum, UpBy2);
-            sum += Vector128.Shuffle(sum, UpBy4);
-            sum += Vector128.Shuffle(sum, UpBy8);
-            sum += carry;
-            sum.CopyTo(bytes[at..]);
-            carry = Vector128.Shuffle(sum, last);
-        }
-
-        byte running = carry[0];
-        for (; at < bytes.Length; at++)
-        {
-            // Unchecked: the format wants wrap-around.
-            running = unchecked((byte)(running + bytes[at]));
-            bytes[at] = running;
-        }
-    }
-
-    private static Vector128<byte> UpBy(int lanes)
-    {
-        Span<byte> indices = stackalloc byte[16];
-        for (int lane = 0; lane < indices.Length; lane++)
-        {
-            indices[lane] = lane >= lanes ? (byte)(lane - lanes) : byte.MaxValue;
-        }
-
-        return Vector128.Create<byte>(indices);
     }
 }

@@ -46,7 +46,7 @@ public static class TiffDecompression
 
     /// <summary>Decodes until the target is full or the block ends.</summary>
     /// <param name="encoded">Bytes of the block as in the file.</param>
-    /// <param name="decoded">Receives the bytes; what lies beyond the result keeps its content.</param>
+    /// <param name="decoded">Receives the bytes; what lies beyond the result may be overwritten.</param>
     /// <returns>Bytes decoded, at most the target's length; fewer than expected when the block is cut short or damaged.</returns>
     /// <exception cref="ArgumentOutOfRangeException">Not <see cref="IsKnown"/>.</exception>
     public static int Decode(TiffCompression compression, ReadOnlySpan<byte> encoded, Span<byte> decoded)

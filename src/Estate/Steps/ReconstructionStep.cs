@@ -23,6 +23,9 @@ internal static class ReconstructionStep
     private const string LandmarksName = "landmarks.bin";
     private const string TerrainInput = "terrain";
 
+    /// <summary>Folder on the card where surveyed points and their marks are put.</summary>
+    private const string ControlFolder = "ground-control";
+
     /// <summary>Earlier surveys that one is tied to: the first, which sets the place of all, and the last ones, which look most alike.</summary>
     private const int LastEarlierSurveys = 3;
 
@@ -93,6 +96,7 @@ internal static class ReconstructionStep
                 area?.ToPolygon()
             )
             {
+                Control = ControlOf(context),
                 Earlier = [.. earlier.Where(context.Has).Select(survey => LandmarksOf(context, survey))],
             },
             settings with
@@ -108,6 +112,17 @@ internal static class ReconstructionStep
         }
 
         return new StepResult(result.Outcome) { Warnings = [.. Unplaced(result)], Figures = [.. FiguresOf(result)] };
+    }
+
+    /// <summary>From the card, or from one of several cards that were brought in together.</summary>
+    private static GroundControl? ControlOf(StepContext context)
+    {
+        string card = SurveySubject.CardFolder(context);
+        return Directory
+            .EnumerateDirectories(card, ControlFolder, SearchOption.AllDirectories)
+            .Order(StringComparer.Ordinal)
+            .Select(folder => GroundControlFiles.Read(folder, context.Estate.ReferenceSystem))
+            .FirstOrDefault(found => found is not null);
     }
 
     private static Landmarks LandmarksOf(StepContext context, string survey)
@@ -161,6 +176,20 @@ internal static class ReconstructionStep
         yield return new StepFigure("positionResidualEastMetres", figures.PositionResidualMetres.X);
         yield return new StepFigure("positionResidualNorthMetres", figures.PositionResidualMetres.Y);
         yield return new StepFigure("positionResidualUpMetres", figures.PositionResidualMetres.Z);
+        yield return new StepFigure("controlPoints", figures.Control.ControlPoints);
+        yield return new StepFigure("checkpoints", figures.Control.Checkpoints);
+        if (figures.Control.ControlPoints > 0)
+        {
+            yield return new StepFigure("controlRmseHorizontalMetres", figures.Control.ControlRmseHorizontalMetres);
+            yield return new StepFigure("controlRmseVerticalMetres", figures.Control.ControlRmseVerticalMetres);
+        }
+
+        if (figures.Control.Checkpoints > 0)
+        {
+            yield return new StepFigure("checkRmseHorizontalMetres", figures.Control.RmseHorizontalMetres);
+            yield return new StepFigure("checkRmseVerticalMetres", figures.Control.RmseVerticalMetres);
+        }
+
         yield return new StepFigure("earlierSpots", figures.Earlier.Spots);
         if (figures.Earlier.Spots > 0)
         {

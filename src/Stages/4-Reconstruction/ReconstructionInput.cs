@@ -21,4 +21,7 @@ public sealed record ReconstructionInput(
 {
     /// <summary>Spots of earlier surveys of the same ground, which this one is laid onto.</summary>
     public IReadOnlyList<Landmarks> Earlier { get; init; } = [];
+
+    /// <summary>Surveyed points; null when there are none.</summary>
+    public GroundControl? Control { get; init; }
 }

@@ -68,6 +68,9 @@ public sealed record ReconstructionFigures
     /// <summary>By band: root mean square of band-to-band ties after the rig was solved, pixels; and their count.</summary>
     public IReadOnlyDictionary<string, RigFigure> Rig { get; init; } = new Dictionary<string, RigFigure>();
 
+    /// <summary>How the survey lies on surveyed points.</summary>
+    public ControlFigures Control { get; init; } = ControlFigures.None;
+
     /// <summary>How the survey was tied to earlier ones.</summary>
     public EarlierTie Earlier { get; init; } = EarlierTie.None;
 

@@ -84,7 +84,7 @@ public static class ReconstructionStage
 
         double sample = GroundSample(adjustment, placement.Ground, placed);
         StageOutcome outcome = Outcome(input, priors, placed, rig, placement);
-        Landmarks landmarks = LandmarkChoice.Of(priors, adjustment, features, onControl: false);
+        Landmarks landmarks = LandmarkChoice.Of(priors, adjustment, features, placement.OnControl);
         if (!settings.MeasureSurface)
         {
             return new ReconstructionResult(
@@ -274,6 +274,7 @@ public static class ReconstructionStage
             ReprojectionAfterPixels = placement.AfterPixels,
             PositionResidualMetres = new Vector3D(Rms(entry => entry.X), Rms(entry => entry.Y), Rms(entry => entry.Z)),
             Earlier = placement.Tie,
+            Control = placement.Control.Judge(adjustment),
             FocalRatio = adjustment.Lens.Parameters[0] / input.Profile.ReferenceBand.Lens.Parameters[0],
         };
     }
@@ -327,9 +328,26 @@ public static class ReconstructionStage
 
         if (input.Earlier.Count > 0 && placement.Tie.Spots == 0)
         {
+            bool apart = placement.Control.Holds && !input.Earlier.Any(survey => survey.OnControl);
+            outcome = outcome.With(
+                apart
+                    ? new StageOutcome(
+                        StageVerdict.Done,
+                        [
+                            "this survey lies on ground control and the earlier ones do not, so it was not laid onto them; their maps may lie metres apart.",
+                        ]
+                    )
+                    : StageOutcome.Degraded(
+                        "too few spots of earlier surveys were found again, so this survey was not laid onto them and their maps may lie apart."
+                    )
+            );
+        }
+
+        if (input.Control is { } given && !placement.Control.Holds)
+        {
             outcome = outcome.With(
                 StageOutcome.Degraded(
-                    "too few spots of earlier surveys were found again, so this survey lies where its receiver says, which may be metres from the earlier maps."
+                    $"only some of the {given.Points.Count} surveyed points have two or more marks in the {input.Profile.ReferenceBandName} band; at least {ControlSurvey.LeastPoints} control points are needed, so none was used."
                 )
             );
         }

@@ -40,6 +40,7 @@ internal sealed class SurveyPlacement
         options = new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel };
         Adjustment = new SurveyAdjustment(priors, input.Profile, settings);
         Ground = terrain;
+        Control = new ControlSurvey(input, priors);
     }
 
     public SurveyAdjustment Adjustment { get; }
@@ -52,6 +53,11 @@ internal sealed class SurveyPlacement
     public int TieCount { get; private set; }
 
     public int VerifiedSights { get; private set; }
+
+    public ControlSurvey Control { get; }
+
+    /// <summary>True when surveyed points fix the place, by itself or through an earlier survey.</summary>
+    public bool OnControl { get; private set; }
 
     /// <summary>Tie to earlier surveys.</summary>
     public EarlierTie Tie { get; private set; } = EarlierTie.None;
@@ -182,6 +188,12 @@ internal sealed class SurveyPlacement
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);
         _ = Adjustment.DropWorse(Limit());
+        if (Control.Holds)
+        {
+            Control.Apply(Adjustment);
+            _ = Adjustment.Solve(1.5, farOff: false, 20);
+        }
+
         TieToEarlier(features);
         _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
@@ -192,8 +204,12 @@ internal sealed class SurveyPlacement
     private void TieToEarlier(CaptureFeatures[] features)
     {
         cancel.ThrowIfCancellationRequested();
-        if (input.Earlier.Count == 0)
+        // Earlier surveys that lie metres off cannot hold one that lies on surveyed points, nor agree with those that do.
+        bool onControl = Control.Holds || (input.Earlier.Count > 0 && input.Earlier[^1].OnControl);
+        Landmarks[] earlier = [.. input.Earlier.Where(survey => survey.OnControl == onControl)];
+        if (earlier.Length == 0)
         {
+            OnControl = Control.Holds;
             return;
         }
 
@@ -201,10 +217,11 @@ internal sealed class SurveyPlacement
         Tie = SurveyTie.Apply(
             Adjustment,
             features,
-            new EarlierTies(input.Earlier, priors.Frame),
+            new EarlierTies(earlier, priors.Frame),
             Math.Clamp(5 * sigma, LeastEarlierReachMetres, MostEarlierReachMetres),
             () => _ = Adjustment.Solve(1.5, farOff: false, 20)
         );
+        OnControl = Control.Holds || (onControl && Tie.Spots > 0);
     }
 
     public static double Rms(double[] misses) =>

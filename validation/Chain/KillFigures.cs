@@ -12,6 +12,10 @@ public sealed class KillFigures : FigureSource
     /// <summary>Killed not before this share of the run and not after its end.</summary>
     private const double EarliestKill = 0.02;
 
+    /// <summary>A busy machine that falls quiet may do a run in a third of the time.</summary>
+    private const double SoonerShare = 0.6;
+    private const int MostTries = 5;
+
     public override string Area => "chain";
 
     public override IEnumerable<Figure> Measure(ValidationRun run)
@@ -70,7 +74,16 @@ public sealed class KillFigures : FigureSource
             string copy = made + "-trial";
             EngineTrials.CopyFolder(made, copy);
             double share = EarliestKill + ((1 - EarliestKill) * seeds[trial % 2].NextDouble());
+            // A run that outpaced the undisturbed one ended before its kill: again, killed earlier.
             HillrowProcess.Ended first = HillrowProcess.Run(whole.Took * share, "run", copy);
+            for (int again = 0; first.Code == 0 && again < MostTries; again++)
+            {
+                Directory.Delete(copy, recursive: true);
+                EngineTrials.CopyFolder(made, copy);
+                share *= SoonerShare;
+                first = HillrowProcess.Run(whole.Took * share, "run", copy);
+            }
+
             killed += first.Code == 0 ? 0 : 1;
             HillrowProcess.Ended second = HillrowProcess.Run("run", copy, "--json");
             IReadOnlyList<string> unlikes =
@@ -86,7 +99,7 @@ public sealed class KillFigures : FigureSource
 
         return new Figure(
             "kills.notIdentical",
-            killed == 0 ? double.NaN : unlike,
+            killed < trials ? double.NaN : unlike,
             $"{trials} runs of a small estate (0.4 ha, two surveys of 12 captures), {killed} of them killed (SIGKILL) before their end at seeded moments and run again: files and rows against an undisturbed run"
         );
     }

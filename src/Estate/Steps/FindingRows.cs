@@ -11,7 +11,8 @@ internal sealed class FindingRows(
     SurveyPlants plants,
     FindingsResult result,
     SpreadResult? spread,
-    IReadOnlyList<Block> blocks
+    IReadOnlyList<Block> blocks,
+    MappedShare? mapped
 )
 {
     private const double Normal95 = 1.959963984540054;
@@ -136,6 +137,13 @@ internal sealed class FindingRows(
             Block? known = blocks.FirstOrDefault(entry => entry.Name == block.Block);
             int gaps = plants.Gaps.Count(gap => gap.Block == block.Block);
             yield return Figure(Question, block.Block, "area", known?.AreaSquareMetres / 1e4 ?? double.NaN, "ha");
+            yield return Figure(
+                Question,
+                block.Block,
+                "mapped",
+                known is null || mapped is null ? double.NaN : mapped.Of(BlockPolygons.Of(known)),
+                "1"
+            );
             yield return Figure(Question, block.Block, "plants", block.Plants, "plants");
             yield return Figure(Question, block.Block, "gaps", gaps, "gaps");
             yield return Figure(Question, block.Block, "declining", block.Declining, "plants");

@@ -81,7 +81,11 @@ internal static class FindingsStep
             JudgedSurvey judged = new(SurveyDay.Of(survey.Id), plants.Observed, result);
             SpreadResult? spread =
                 before is not null && judged.Day > before.Day ? SpreadStage.Between(before, judged) : null;
-            FindingRows told = new(survey.Id, plants, result, spread, blocks);
+            string mapping = SurveyInputs.NameOf(survey.Id, MappingStep.Name);
+            MappedShare? mapped = context.Has(mapping)
+                ? MappedShare.Read(MappingStep.Files(context, mapping).Capture)
+                : null;
+            FindingRows told = new(survey.Id, plants, result, spread, blocks, mapped);
             IReadOnlyList<FindingRow> own = [.. told.All(), .. QualityRows.Of(context, survey.Id, result)];
             rows.AddRange(own);
             found.Add(told.Stored(own));

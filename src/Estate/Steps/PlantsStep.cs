@@ -118,16 +118,13 @@ internal static class PlantsStep
     /// <summary>A block of several polygons is looked at polygon by polygon.</summary>
     private static IEnumerable<(Block, PlantBlock)> PartsOf(Block block)
     {
-        for (int at = 0; at < block.Boundary.NumGeometries; at++)
+        IReadOnlyList<GridPolygon> polygons = BlockPolygons.Of(block);
+        for (int at = 0; at < polygons.Count; at++)
         {
-            Polygon polygon = (Polygon)block.Boundary.GetGeometryN(at);
             string name = at == 0 ? block.Name : FormattableString.Invariant($"{block.Name} ({at + 1})");
             yield return (
                 block,
-                new PlantBlock(
-                    name,
-                    new GridPolygon(RingOf(polygon.ExteriorRing), [.. polygon.InteriorRings.Select(RingOf)])
-                )
+                new PlantBlock(name, polygons[at])
                 {
                     PlantSpacingMetres = block.Facts.PlantSpacingMetres,
                     RowSpacingMetres = block.Facts.RowSpacingMetres,
@@ -137,9 +134,6 @@ internal static class PlantsStep
             );
         }
     }
-
-    private static IReadOnlyList<GridPoint> RingOf(LineString ring) =>
-        [.. ring.Coordinates.SkipLast(1).Select(corner => new GridPoint(corner.X, corner.Y))];
 }
 
 /// <summary>The plants of a survey as they are kept, block part by block part.</summary>

@@ -1,8 +1,6 @@
-using Hillrow.Earth;
 using Hillrow.Handover;
 using Hillrow.Numerics;
 using Microsoft.Data.Sqlite;
-using NetTopologySuite.Geometries;
 
 namespace Hillrow.Estate;
 
@@ -67,6 +65,7 @@ internal sealed class ReportContents(
         return new BlockRow(
             block,
             Figure("area", FigureForm.Hectares),
+            Figure("mapped", FigureForm.Share),
             Figure("plants", FigureForm.Count),
             Figure("gaps", FigureForm.Count),
             Figure("declining", FigureForm.Count),
@@ -112,17 +111,7 @@ internal sealed class ReportContents(
             .. new BlockBook(context.Estate)
                 .Blocks()
                 .SelectMany(block =>
-                    block
-                        .Boundary.Geometries.OfType<Polygon>()
-                        .Select(polygon => new MapOutline(
-                            OutlineKind.Block,
-                            block.Name,
-                            new GridPolygon([
-                                .. polygon
-                                    .ExteriorRing.Coordinates.SkipLast(1)
-                                    .Select(corner => new GridPoint(corner.X, corner.Y)),
-                            ])
-                        ))
+                    BlockPolygons.Of(block).Select(polygon => new MapOutline(OutlineKind.Block, block.Name, polygon))
                 ),
         ];
 

@@ -50,10 +50,11 @@ public sealed record ReportContent
     public required string MadeBy { get; init; }
 }
 
-/// <summary>One block's line of the table.</summary>
+/// <summary>One block's line of the table; <paramref name="Mapped"/> is the share of its area that the map shows.</summary>
 public sealed record BlockRow(
     string Block,
     ReportFigure Area,
+    ReportFigure Mapped,
     ReportFigure Plants,
     ReportFigure Gaps,
     ReportFigure Declining,

@@ -49,6 +49,29 @@ public sealed partial class ReportTests
     }
 
     [Fact]
+    public void WriteHtml_BlockPartlyOutsideTheMap_IsNamed()
+    {
+        Assert.Contains("outside the map: Ridge.", Write(Content("en")), StringComparison.Ordinal);
+        ReportContent whole = Content("en");
+        whole = whole with
+        {
+            Blocks = [.. whole.Blocks.Select(block => block with { Mapped = block.Mapped with { Value = 0.995 } })],
+        };
+        Assert.DoesNotContain("outside the map", Write(whole), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void WriteHtml_TwoSurveys_TellsFrontAndSinglePlantsApartFromPatches()
+    {
+        string page = Write(Content("en"));
+        Assert.Contains("a month (between", page, StringComparison.Ordinal);
+        Assert.Contains("single plants outside the patches", page, StringComparison.Ordinal);
+        string first = Write(Content("en") with { PreviousDate = null, NewlyDeclining = null });
+        Assert.Contains("first survey", first, StringComparison.Ordinal);
+        Assert.DoesNotContain("a month (between", first, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void WriteHtml_EveryFigure_CarriesItsValueAndKey()
     {
         XDocument page = XDocument.Parse(Write(Content("es"))["<!DOCTYPE html>".Length..].Trim());
@@ -106,11 +129,14 @@ public sealed partial class ReportTests
             Patches = new ReportFigure("d|decline|estate|patches", 1, FigureForm.Count),
             NewlyDeclining = new ReportFigure("d|change|estate|new", 12, FigureForm.Count),
             Recovered = new ReportFigure("d|change|estate|recovered", 3, FigureForm.Count),
+            NewlyAlone = new ReportFigure("d|change|estate|alone", 6, FigureForm.Count),
+            FrontMetresPerMonth = new ReportFigure("d|change|estate|front", 0.7, FigureForm.Metres, 0.5, 0.9),
             Blocks =
             [
                 new BlockRow(
                     "Ridge",
                     new ReportFigure("a", 1.25, FigureForm.Hectares),
+                    new ReportFigure("m", 0.93, FigureForm.Share),
                     new ReportFigure("b", 1234, FigureForm.Count),
                     new ReportFigure("c", 61, FigureForm.Count),
                     new ReportFigure("d", 37, FigureForm.Count),

@@ -5,6 +5,9 @@ namespace Hillrow.Handover;
 /// <summary>Composes the page: the grower's answers first, then blocks, patches, maps, quality, methods, cautions.</summary>
 internal sealed class ReportPage(ReportContent content, ReportTexts texts)
 {
+    /// <summary>Below this share the page says that part of the block was not looked at.</summary>
+    private const double WhollyMapped = 0.98;
+
     private readonly HtmlText page = new(texts);
 
     public string Compose()
@@ -133,6 +136,7 @@ internal sealed class ReportPage(ReportContent content, ReportTexts texts)
         TableHead(
             "col.block",
             "col.area",
+            "col.mapped",
             "col.plants",
             "col.gaps",
             "col.declining",
@@ -147,6 +151,7 @@ internal sealed class ReportPage(ReportContent content, ReportTexts texts)
             Row(
                 HtmlText.Escape(block.Block),
                 page.Figure(block.Area),
+                page.Figure(block.Mapped),
                 page.Figure(block.Plants),
                 page.Figure(block.Gaps),
                 page.Figure(block.Declining),
@@ -157,6 +162,16 @@ internal sealed class ReportPage(ReportContent content, ReportTexts texts)
         }
 
         page.Line("</tbody></table>");
+        string[] partly =
+        [
+            .. content
+                .Blocks.Where(block => block.Mapped.Value < WhollyMapped)
+                .Select(block => HtmlText.Escape(block.Block)),
+        ];
+        if (partly.Length > 0)
+        {
+            page.Line($"<p class=\"note\">{Filled("blocks.partly", string.Join(", ", partly))}</p>");
+        }
     }
 
     private void Patches()

@@ -51,7 +51,7 @@ internal sealed class RehearsedSurvey
     public static RehearsedSurvey Open(string estateFolder, string flight)
     {
         TruthFolder truth = TruthFolder.Open(TruthFolder.Beside(estateFolder));
-        RehearsedEstate model = RehearsedEstate.Build(truth.Settings());
+        RehearsedEstate estate = RehearsedEstate.Build(truth.Settings());
         string card = Path.Combine(estateFolder + "-cards", flight);
         FlightTruth told = truth.Read<FlightTruth>(flight + "/flight.json");
         CameraProfile profile = CameraProfile.Load(Path.Combine(estateFolder, "cameras", told.Dialect + ".toml"));
@@ -65,25 +65,25 @@ internal sealed class RehearsedSurvey
             profile,
             TerrainTiles.OpenFolder(Path.Combine(estateFolder, "terrain"), area),
             FrameReaders.FromFolder(card),
-            model.Place.Zone.ToReferenceSystem()
+            estate.Place.Zone.ToReferenceSystem()
         );
         CardDialect dialect = CardDialect.Named(told.Dialect);
-        Dictionary<string, PoseTruth> truthOf = [];
+        Dictionary<string, PoseTruth> posesOf = [];
         foreach (string file in Directory.EnumerateFiles(Path.Combine(truth.FlightFolder(flight), "captures")))
         {
             PoseTruth pose = truth.Read<PoseTruth>(Path.GetRelativePath(truth.Root, file));
             foreach (string name in dialect.FilesOf(pose.Number))
             {
-                truthOf[name] = pose;
+                posesOf[name] = pose;
             }
         }
 
         return new RehearsedSurvey(
             flight,
             card,
-            model,
+            estate,
             input,
-            truthOf,
+            posesOf,
             ScoredMap.Open(Path.Combine(truth.FlightFolder(flight), TruthMaps.Heights))
         );
     }

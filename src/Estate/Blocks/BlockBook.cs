@@ -63,7 +63,7 @@ public sealed class BlockBook(EstateFolder estate)
                         drafts
                             .Where(draft => present.ContainsKey(draft.Name))
                             .Select(draft =>
-                                $"a block \"{draft.Name}\" is there already (use --replace to give it the new boundary)"
+                                $"a block \"{draft.Name}\" is there already: give another name, or import the new boundary with --replace"
                             )
                     );
                 }

@@ -21,6 +21,11 @@ public static class BlockImport
     /// <summary>Outlines farther than this from the zone's middle lie in another zone and would be stretched.</summary>
     private const double FarthestFromCentralMeridianDegrees = 6;
 
+    /// <summary>An estate may reach across the equator, but no farther: beyond, one of the two is in the wrong hemisphere.</summary>
+    private const double FarthestBeyondEquatorDegrees = 1;
+
+    private const double FarthestFromEquatorDegrees = 84;
+
     /// <summary>An overlap narrower than this is a drawing slip between neighbours, not two claims to one ground.</summary>
     private const double SliverWidthMetres = 2;
 
@@ -134,7 +139,6 @@ public static class BlockImport
         string name
     )
     {
-        double middle = ((to.EpsgCode % 100) * 6) - 183;
         List<Polygon> placed = [];
         foreach (Polygon polygon in boundary.Polygons)
         {
@@ -153,12 +157,17 @@ public static class BlockImport
                 return null;
             }
 
-            double away = Math.Abs(Angle.FromDegrees(place.Longitude.Degrees - middle).WrappedSigned().Degrees);
-            if (!(away <= FarthestFromCentralMeridianDegrees) || !(Math.Abs(place.Latitude.Degrees) < 84))
+            double latitude = place.Latitude.Degrees;
+            double longitude = place.Longitude.Degrees;
+            if (!IsNear(to, latitude, longitude))
             {
+                string hint =
+                    from.IsGeographic && IsNear(to, longitude, latitude)
+                        ? "latitude and longitude are swapped: export it again with longitude first"
+                        : "check the file's coordinate system and the estate's reference_system";
                 refused.Add(
                     FormattableString.Invariant(
-                        $"{boundary.Where} \"{name}\": lies at {place.Latitude.Degrees:0.####}, {place.Longitude.Degrees:0.####}, far from the estate's zone {UtmZoneText.ZoneOf(to)}; check the file's coordinate system and the estate's reference_system"
+                        $"{boundary.Where} \"{name}\": lies at {latitude:0.####}, {longitude:0.####}, far from the estate's zone {UtmZoneText.ZoneOf(to)}; {hint}"
                     )
                 );
                 return null;
@@ -168,6 +177,17 @@ public static class BlockImport
         }
 
         return placed;
+    }
+
+    /// <summary>True where an estate of that zone may lie; false for what is no place.</summary>
+    private static bool IsNear(ReferenceSystem zone, double latitudeDegrees, double longitudeDegrees)
+    {
+        double middle = ((zone.EpsgCode % 100) * 6) - 183;
+        bool isNorthern = zone.EpsgCode / 100 % 10 == 6;
+        return Math.Abs(Angle.FromDegrees(longitudeDegrees - middle).WrappedSigned().Degrees)
+                <= FarthestFromCentralMeridianDegrees
+            && Math.Abs(latitudeDegrees) < FarthestFromEquatorDegrees
+            && (isNorthern ? latitudeDegrees : -latitudeDegrees) > -FarthestBeyondEquatorDegrees;
     }
 
     private static Polygon Moved(Polygon polygon, ReferenceSystem from, ReferenceSystem to)

@@ -188,8 +188,10 @@ public static class GeoPackageBoundaries
         }
 
         (string organization, long code, string definition) = found[0];
-        return organization.Equals("EPSG", StringComparison.OrdinalIgnoreCase)
-            ? ReferenceSystemText.FromCode(code.ToString(CultureInfo.InvariantCulture), path)
+        bool isCode = organization.Equals("EPSG", StringComparison.OrdinalIgnoreCase);
+        return isCode && code is > 0 and <= int.MaxValue && ReferenceSystem.Find((int)code) is { } known ? known
+            : isCode && definition.Equals("undefined", StringComparison.OrdinalIgnoreCase)
+                ? ReferenceSystemText.FromCode(code.ToString(CultureInfo.InvariantCulture), path)
             : ReferenceSystemText.FromWellKnownText(definition, path);
     }
 

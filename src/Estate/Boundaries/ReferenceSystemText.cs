@@ -26,29 +26,8 @@ internal static partial class ReferenceSystemText
             ? system
             : throw Unknown($"EPSG:{code}", path);
 
-    /// <summary>The well-known text of a .prj file or a GeoPackage.</summary>
-    public static ReferenceSystem FromWellKnownText(string text, string path)
-    {
-        // The code of the whole system is the last authority of the text; those before belong to its parts.
-        Match code = AuthorityAtEnd().Match(text);
-        if (
-            code.Success
-            && ReferenceSystem.Find(int.Parse(code.Groups[1].Value, CultureInfo.InvariantCulture)) is { } known
-        )
-        {
-            return known;
-        }
-
-        Match utm = UtmName().Match(text);
-        if (utm.Success && int.Parse(utm.Groups[1].Value, CultureInfo.InvariantCulture) is >= 1 and <= 60 and int zone)
-        {
-            return ReferenceSystem.Utm(zone, utm.Groups[2].Value.Equals("N", StringComparison.OrdinalIgnoreCase));
-        }
-
-        return PlainWgs84().IsMatch(text)
-            ? ReferenceSystem.Wgs84Geographic
-            : throw Unknown(text[..Math.Min(60, text.Length)], path);
-    }
+    /// <summary>The well-known text of a .prj file or a GeoPackage, of any system that room Earth can use.</summary>
+    public static ReferenceSystem FromWellKnownText(string text, string path) => WellKnownText.Read(text, path);
 
     private static InputProblemException Unknown(string system, string path) =>
         new(
@@ -62,17 +41,4 @@ internal static partial class ReferenceSystemText
 
     [GeneratedRegex("EPSG[:/]+(?:[0-9.]*[:/])?([0-9]{4,6})$", RegexOptions.IgnoreCase, 1000)]
     private static partial Regex EpsgAtEnd();
-
-    [GeneratedRegex("(?:AUTHORITY|ID)\\[\"EPSG\",\"?([0-9]{4,6})\"?\\]\\s*\\]\\s*$", RegexOptions.IgnoreCase, 1000)]
-    private static partial Regex AuthorityAtEnd();
-
-    [GeneratedRegex(
-        "^\\s*PROJC(?:S|RS)\\[\"WGS[ _](?:19)?84[ _/]+UTM[ _]zone[ _]([0-9]{1,2})([NS])\"",
-        RegexOptions.IgnoreCase,
-        1000
-    )]
-    private static partial Regex UtmName();
-
-    [GeneratedRegex("^\\s*GEOG(?:CS|CRS)\\[\"(?:GCS_)?WGS[ _](?:19)?84\"", RegexOptions.IgnoreCase, 1000)]
-    private static partial Regex PlainWgs84();
 }

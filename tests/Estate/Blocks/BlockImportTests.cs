@@ -94,6 +94,34 @@ public sealed class BlockImportTests
         Assert.Contains("lies at 50, 10, far from the estate's zone 18S", refused, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(-75.5, 40.2, "check the file's coordinate system")]
+    [InlineData(-7.5, -75.2, "latitude and longitude are swapped")]
+    public void Read_OtherHemisphereOrSwapped_IsRefusedWithTheLikelyCause(double first, double second, string cause)
+    {
+        string corners = string.Create(
+            System.Globalization.CultureInfo.InvariantCulture,
+            $"[{first},{second}],[{first + 0.01},{second}],[{first},{second + 0.01}],[{first},{second}]"
+        );
+        BoundarySet set = GeoJsonBoundaries.Read(
+            System.Text.Encoding.UTF8.GetBytes($$"""{"type":"Polygon","coordinates":[[{{corners}}]]}"""),
+            "x.geojson"
+        );
+        string refused = Assert.Single(BlockImport.Read(set, Zone, []).Refused);
+        Assert.Contains("far from the estate's zone 18S", refused, StringComparison.Ordinal);
+        Assert.Contains(cause, refused, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Read_JustAcrossTheEquator_IsStored()
+    {
+        BoundarySet set = GeoJsonBoundaries.Read(
+            """{"type":"Polygon","coordinates":[[[-75.2,0.004],[-75.19,0.004],[-75.19,0.01],[-75.2,0.004]]]}"""u8.ToArray(),
+            "x.geojson"
+        );
+        Assert.Single(BlockImport.Read(set, Zone, []).Blocks);
+    }
+
     [Fact]
     public void Read_UnknownNameAttribute_NamesThoseThereAre()
     {

@@ -28,12 +28,18 @@ public static class SolverRatio
         );
         double[] ours = [double.MaxValue, double.MaxValue];
         double[] theirs = [double.MaxValue, double.MaxValue];
+        double ourProcessor = double.MaxValue;
+        double theirProcessor = double.MaxValue;
         for (int round = 0; round < rounds; round++)
         {
             for (int threads = 1; threads <= 2; threads++)
             {
-                ours[threads - 1] = Math.Min(ours[threads - 1], Ours(scene, threads));
-                theirs[threads - 1] = Math.Min(theirs[threads - 1], Theirs(yardstick, file, threads));
+                Spent our = Ours(scene, threads);
+                Spent their = Theirs(yardstick, file, threads);
+                ours[threads - 1] = Math.Min(ours[threads - 1], our.Seconds);
+                theirs[threads - 1] = Math.Min(theirs[threads - 1], their.Seconds);
+                ourProcessor = Math.Min(ourProcessor, our.ProcessorSeconds);
+                theirProcessor = Math.Min(theirProcessor, their.ProcessorSeconds);
             }
         }
 
@@ -47,13 +53,14 @@ public static class SolverRatio
         Console.WriteLine(
             string.Create(
                 CultureInfo.InvariantCulture,
-                $"ratio ours/theirs, best of both: {ours.Min() / theirs.Min():F3}"
+                $"ratio ours/theirs, best of both: {ours.Min() / theirs.Min():F3} by the clock, {ourProcessor / theirProcessor:F3} in processor time ({ourProcessor:F2} s / {theirProcessor:F2} s)"
             )
         );
     }
 
-    private static double Ours(BalProblem scene, int threads)
+    private static Spent Ours(BalProblem scene, int threads)
     {
+        TimeSpan processorBefore = Environment.CpuUsage.TotalTime;
         long begin = Stopwatch.GetTimestamp();
         using BlockSolver solver = new(
             scene.ToBlockProblem(RobustLoss.Huber(HuberPixels)),
@@ -61,17 +68,20 @@ public static class SolverRatio
         );
         double laidOut = Stopwatch.GetElapsedTime(begin).TotalSeconds;
         BlockSolverSummary summary = solver.Solve();
-        double seconds = Stopwatch.GetElapsedTime(begin).TotalSeconds;
+        Spent spent = new(
+            Stopwatch.GetElapsedTime(begin).TotalSeconds,
+            (Environment.CpuUsage.TotalTime - processorBefore).TotalSeconds
+        );
         Console.WriteLine(
             string.Create(
                 CultureInfo.InvariantCulture,
-                $"ours   {threads} thr: {seconds:F2} s (lay-out {laidOut:F2}), {summary.StepsTried} steps, cost {summary.CostBefore:G9} -> {summary.CostAfter:G9}"
+                $"ours   {threads} thr: {spent.Seconds:F2} s, {spent.ProcessorSeconds:F2} s of processor (lay-out {laidOut:F2}), {summary.StepsTried} steps, cost {summary.CostBefore:G9} -> {summary.CostAfter:G9}"
             )
         );
-        return seconds;
+        return spent;
     }
 
-    private static double Theirs(string yardstick, string file, int threads)
+    private static Spent Theirs(string yardstick, string file, int threads)
     {
         ProcessStartInfo start = new(yardstick)
         {
@@ -98,13 +108,19 @@ public static class SolverRatio
         JsonElement result = JsonDocument.Parse(process.StandardOutput.ReadToEnd()).RootElement;
         process.WaitForExit();
         _ = report.Result;
-        double seconds = result.GetProperty("totalSeconds").GetDouble();
+        Spent spent = new(
+            result.GetProperty("totalSeconds").GetDouble(),
+            result.GetProperty("processorSeconds").GetDouble()
+        );
         Console.WriteLine(
             string.Create(
                 CultureInfo.InvariantCulture,
-                $"theirs {threads} thr: {seconds:F2} s, {result.GetProperty("iterations").GetInt32()} steps, cost {result.GetProperty("initialCost").GetDouble():G9} -> {result.GetProperty("finalCost").GetDouble():G9}"
+                $"theirs {threads} thr: {spent.Seconds:F2} s, {spent.ProcessorSeconds:F2} s of processor, {result.GetProperty("iterations").GetInt32()} steps, cost {result.GetProperty("initialCost").GetDouble():G9} -> {result.GetProperty("finalCost").GetDouble():G9}"
             )
         );
-        return seconds;
+        return spent;
     }
+
+    /// <summary>Time by the clock, and user and system time of all threads.</summary>
+    private readonly record struct Spent(double Seconds, double ProcessorSeconds);
 }

@@ -24,6 +24,10 @@ internal static class AllCommands
             LogAddCommand.Create(speech),
             LogListCommand.Create(speech),
         };
+        yield return new Command("camera", "Teach the program a camera.")
+        {
+            CameraLearnCommand.Create(speech, cancellation),
+        };
         yield return new Command("survey", "Keep the surveys: one dated visit each.")
         {
             SurveyAddCommand.Create(speech, cancellation),

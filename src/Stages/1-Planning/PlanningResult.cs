@@ -170,7 +170,9 @@ public sealed record PlanningResult
     public double LargestBlurPixels =>
         Sorties
             .SelectMany(sortie => sortie.Lines)
-            .Select(line => line.SpeedMetresPerSecond * Settings.LongestExposureSeconds / Settings.PixelMetres)
+            .Select(line =>
+                MotionBlur.OfTravel(line.SpeedMetresPerSecond, Settings.LongestExposureSeconds, Settings.PixelMetres)
+            )
             .DefaultIfEmpty(0)
             .Max();
 }

@@ -87,7 +87,7 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
             settings.ViewsAlong * (1 - settings.ForwardOverlap) * size.LengthMetres,
             size.LengthMetres / 2
         );
-        pieces = LineStretches.Without(pieces, LineStretches.Inside(slices.Axes, keptOut.Outlines, across));
+        pieces = LineStretches.Without(pieces, LineStretches.Inside(slices.Axes, keptOut.LineLimits, across));
         return pieces.Count == 0 ? null : survey.Lay(slices.Axes, across, pieces, fastest);
     }
 

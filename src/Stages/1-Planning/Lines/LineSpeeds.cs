@@ -9,7 +9,11 @@ internal static class LineSpeeds
     /// <param name="baseMetres">Distance between captures.</param>
     public static double Fastest(PlanningInput input, PlanningSettings settings, double baseMetres)
     {
-        double blur = settings.LargestBlurPixels * settings.PixelMetres / settings.LongestExposureSeconds;
+        double blur = MotionBlur.FastestSpeed(
+            settings.LargestBlurPixels,
+            settings.LongestExposureSeconds,
+            settings.PixelMetres
+        );
         return Math.Min(
             input.Aircraft.SurveySpeedMetresPerSecond,
             Math.Min(blur, baseMetres / input.Camera.ShortestIntervalSeconds)

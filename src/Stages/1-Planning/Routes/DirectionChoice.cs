@@ -9,15 +9,19 @@ namespace Hillrow.Planning;
 /// <param name="LineSeconds">On lines, climbs and wind included.</param>
 /// <param name="TurnSeconds">Turns and ways between chains, and from and to home.</param>
 /// <param name="ClimbMetres">Sum of all climbs on lines.</param>
+/// <param name="WayMetres">Length of turns and ways.</param>
 public readonly record struct DirectionCost(
     double AzimuthDegrees,
     double LineMetres,
     int Lines,
     double LineSeconds,
     double TurnSeconds,
-    double ClimbMetres
+    double ClimbMetres,
+    double WayMetres
 )
 {
+    public double Metres => LineMetres + WayMetres;
+
     public double Seconds => LineSeconds + TurnSeconds;
 }
 
@@ -32,6 +36,9 @@ internal sealed class DirectionChoice(
 )
 {
     private const double SampleMetres = 20;
+
+    /// <summary>By this much estimated and flown times differ from direction to direction.</summary>
+    private const double EstimateErrorShare = 0.025;
 
     /// <summary>Strip width and picture length at the worst of some places spread over the field, on the raised ground.</summary>
     public StripSize SizeIn(PlanField field, double azimuthRadians)
@@ -85,8 +92,8 @@ internal sealed class DirectionChoice(
             [.. new[] { -3.5, -2.5, -1.5, -0.75, 0.75, 1.5, 2.5, 3.5 }.Select(step => Wrap(near + step))],
             home
         );
-        best = finer.Seconds < best.Seconds ? finer : best;
-        return (best.Seconds <= along.Seconds ? best : along, along);
+        best = Least([best, finer]);
+        return (best, along);
     }
 
     /// <summary>Azimuth at right angles to the mean fall of the field's ground; 90° on level ground.</summary>
@@ -127,7 +134,7 @@ internal sealed class DirectionChoice(
                 size.LengthMetres / 2
             );
             foreach (
-                Stretch piece in LineStretches.Without(pieces, LineStretches.Inside(axes, keptOut.Outlines, across))
+                Stretch piece in LineStretches.Without(pieces, LineStretches.Inside(axes, keptOut.LineLimits, across))
             )
             {
                 segments.Add(
@@ -151,28 +158,42 @@ internal sealed class DirectionChoice(
             }
         }
 
-        List<LineChain> chains = LineChains(segments);
+        List<LineChain> chains = LineChain.Of(segments);
         ChainOrder order = new(chains, home, turns.Seconds);
-        double inChains = chains.Sum(chain => TurnsIn(chain));
+        double inChains = chains.Sum(chain => TurnsIn(chain, turns.Seconds));
+        (IReadOnlyList<(int Chain, int Way)> flown, double between) = order.Best(chains.Count <= 12 ? 2 : 0);
         return new DirectionCost(
             degrees,
             segments.Sum(segment => segment.Along.Length),
             segments.Count,
             seconds,
-            inChains + order.Best(chains.Count <= 12 ? 2 : 0).Cost,
-            climbs
+            inChains + between,
+            climbs,
+            chains.Sum(chain => TurnsIn(chain, turns.Metres)) + WaysBetween(chains, flown, home)
         );
     }
 
-    private static List<LineChain> LineChains(List<LineSegment> segments) => LineChain.Of(segments);
+    private double WaysBetween(List<LineChain> chains, IReadOnlyList<(int Chain, int Way)> order, PlanPoint home)
+    {
+        double sum = 0;
+        Heading? at = null;
+        foreach ((int chain, int way) in order)
+        {
+            (Heading begin, Heading end) = chains[chain].Ends(way);
+            sum += turns.Metres(at, begin, home);
+            at = end;
+        }
 
-    private double TurnsIn(LineChain chain)
+        return sum + turns.Metres(at, null, home);
+    }
+
+    private static double TurnsIn(LineChain chain, Func<Heading?, Heading?, PlanPoint, double> measure)
     {
         IReadOnlyList<(LineSegment Segment, bool Back)> order = chain.Order(0);
         double sum = 0;
         for (int at = 1; at < order.Count; at++)
         {
-            sum += turns.Seconds(LineChain.EndOf(order[at - 1]), LineChain.BeginOf(order[at]), default);
+            sum += measure(LineChain.EndOf(order[at - 1]), LineChain.BeginOf(order[at]), default);
         }
 
         return sum;
@@ -210,8 +231,18 @@ internal sealed class DirectionChoice(
             new ParallelOptions { MaxDegreeOfParallelism = Math.Max(1, settings.Threads) },
             at => costs[at] = CostOf(field, degrees[at], home)
         );
-        // Ties go to the smaller azimuth, so that the choice never depends on threads.
-        return costs.OrderBy(cost => cost.Seconds).ThenBy(cost => cost.AzimuthDegrees).First();
+        return Least(costs);
+    }
+
+    private static DirectionCost Least(DirectionCost[] costs)
+    {
+        // What is as quick within the estimate's own error is chosen by the shorter way; ties by the smaller azimuth.
+        double quickest = costs.Min(cost => cost.Seconds);
+        return costs
+            .Where(cost => cost.Seconds <= (1 + EstimateErrorShare) * quickest)
+            .OrderBy(cost => cost.Metres)
+            .ThenBy(cost => cost.AzimuthDegrees)
+            .First();
     }
 
     /// <summary>Directions of the longest edges: the best direction of a convex field is one of its edges'.</summary>

@@ -21,10 +21,14 @@ internal sealed class KeptOutAreas
         // Corners lie a little outside, so that a way along them does not count as inside.
         Geometry around = union.Buffer(0.5, 2);
         Outlines = [.. Polygons(union)];
+        LineLimits = [.. Polygons(union.Buffer(1))];
         corners = [.. Polygons(around).SelectMany(polygon => polygon.Rings).SelectMany(ring => ring)];
     }
 
     public IReadOnlyList<PlanPolygon> Outlines { get; } = [];
+
+    /// <summary>A metre wider: where lines end, so that a line's end does not itself count as inside.</summary>
+    public IReadOnlyList<PlanPolygon> LineLimits { get; } = [];
 
     public bool Contains(PlanPoint place) => Outlines.Any(area => area.Contains(place));
 

@@ -34,22 +34,26 @@ internal sealed class SightFromHome(FlightGround ground, PlanningInput input, Pl
         List<LineSegment> assigned = [];
         List<Vector3D> unseen = [];
         double lost = 0;
-        foreach (LineSegment segment in segments)
+        ulong[][] seen = new ulong[segments.Count][];
+        Parallel.For(
+            0,
+            segments.Count,
+            new ParallelOptions { MaxDegreeOfParallelism = Math.Max(1, settings.Threads) },
+            at => seen[at] = SeersAlong(segments[at])
+        );
+        for (int number = 0; number < segments.Count; number++)
         {
-            // A capture stands for its place; between captures the route is watched at the end.
-            ulong[] seers = new ulong[segment.Captures];
-            int every = Math.Max(1, (int)Math.Floor(StepMetres / Math.Max(0.1, segment.BaseMetres)));
-            for (int at = 0; at < seers.Length; at++)
+            LineSegment segment = segments[number];
+            for (int at = 0; at < segment.Captures; at++)
             {
-                seers[at] = at % every == 0 || at == seers.Length - 1 ? SeersOf(segment.CaptureAt(at)) : seers[at - 1];
-                if (seers[at] == 0)
+                if (seen[number][at] == 0)
                 {
                     unseen.Add(Aircraft(segment.CaptureAt(at)));
                     lost += segment.BaseMetres;
                 }
             }
 
-            Cut(segment, seers, assigned);
+            Cut(segment, seen[number], assigned);
         }
 
         if (unseen.Count > 0 && settings.RefuseUnseen)
@@ -60,6 +64,19 @@ internal sealed class SightFromHome(FlightGround ground, PlanningInput input, Pl
 
         leftOutMetres = lost;
         return assigned;
+    }
+
+    /// <summary>For each capture the homes that see it, a bit each; looked at anew every few metres.</summary>
+    private ulong[] SeersAlong(LineSegment segment)
+    {
+        ulong[] seers = new ulong[segment.Captures];
+        int every = Math.Max(1, (int)Math.Floor(StepMetres / Math.Max(0.1, segment.BaseMetres)));
+        for (int at = 0; at < seers.Length; at++)
+        {
+            seers[at] = at % every == 0 || at == seers.Length - 1 ? SeersOf(segment.CaptureAt(at)) : seers[at - 1];
+        }
+
+        return seers;
     }
 
     private ulong SeersOf(PlanPoint place)

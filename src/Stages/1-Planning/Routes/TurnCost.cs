@@ -62,5 +62,22 @@ internal sealed class TurnCost(AircraftProfile aircraft, KeptOutAreas keptOut)
         return (slow / turnSpeed) + ((metres - slow) / aircraft.TransitSpeedMetresPerSecond);
     }
 
+    /// <summary>Length of the way between two headings; null stands for home.</summary>
+    public double Metres(Heading? from, Heading? to, PlanPoint home)
+    {
+        PlanPoint a = from?.Place ?? home;
+        PlanPoint b = to?.Place ?? home;
+        if (keptOut.Outlines.Count > 0 && keptOut.Blocks(a, b))
+        {
+            return keptOut.Way(a, b) is { } way
+                ? way.Zip(way.Skip(1)).Sum(pair => pair.First.DistanceTo(pair.Second))
+                : 1e6;
+        }
+
+        Heading begin = from ?? new Heading(a, a.AzimuthTo(b));
+        Heading end = to ?? new Heading(b, a.AzimuthTo(b));
+        return SmoothTurn.Between(begin, end, RadiusBetween(begin, end)).LengthMetres;
+    }
+
     private double Radius(double speed) => speed * speed / aircraft.TurnAccelerationMetresPerSecondSquared;
 }

@@ -8,7 +8,7 @@ namespace Hillrow.Planning;
 internal static class CoverageFigures
 {
     /// <summary>Cells of the map; more would cost seconds and show nothing more on 30 m terrain.</summary>
-    private const int MostCells = 25_000;
+    private const int MostCells = 6_000;
 
     public static PlannedCoverage Of(
         FlightGround ground,

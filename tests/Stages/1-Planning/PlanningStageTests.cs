@@ -22,6 +22,7 @@ public sealed class PlanningStageTests
         );
 
     [Theory]
+    [Trait("Pace", "long")]
     [InlineData(11)]
     [InlineData(12)]
     [InlineData(13)]
@@ -31,6 +32,7 @@ public sealed class PlanningStageTests
     public void Run_RandomSite_KeepsEveryLaw(int seed) => Assert.Empty(PlanProperties.Violations((ulong)seed, out _));
 
     [Fact]
+    [Trait("Pace", "long")]
     public void Run_WhatCannotBeFlown_RefusesAndTheRemedyWorks() => Assert.Empty(PlanRefusalCases.Wrong());
 
     [Fact]

@@ -11,7 +11,7 @@ namespace Hillrow.Validation.Reconstruction;
 /// <summary>A rehearsed flight as the reconstruction takes it, and its truth to judge by.</summary>
 internal sealed class RehearsedSurvey
 {
-    private const double TerrainMarginDegreesInMetres = 600;
+    private const double TerrainMarginMetres = 600;
 
     private readonly RehearsedEstate model;
     private readonly Dictionary<string, PoseTruth> truthOf;
@@ -59,7 +59,7 @@ internal sealed class RehearsedSurvey
         IReadOnlyList<Capture> captures = intake.OfRole(CaptureRole.Survey);
         GeographicArea area = GeographicArea
             .Around(captures.Select(entry => new GeographicPoint(entry.Position!.Latitude, entry.Position.Longitude)))
-            .Widened(TerrainMarginDegreesInMetres);
+            .Widened(TerrainMarginMetres);
         ReconstructionInput input = new(
             captures,
             profile,
@@ -68,13 +68,13 @@ internal sealed class RehearsedSurvey
             estate.Place.Zone.ToReferenceSystem()
         );
         CardDialect dialect = CardDialect.Named(told.Dialect);
-        Dictionary<string, PoseTruth> posesOf = [];
+        Dictionary<string, PoseTruth> poses = [];
         foreach (string file in Directory.EnumerateFiles(Path.Combine(truth.FlightFolder(flight), "captures")))
         {
             PoseTruth pose = truth.Read<PoseTruth>(Path.GetRelativePath(truth.Root, file));
             foreach (string name in dialect.FilesOf(pose.Number))
             {
-                posesOf[name] = pose;
+                poses[name] = pose;
             }
         }
 
@@ -83,9 +83,40 @@ internal sealed class RehearsedSurvey
             card,
             estate,
             input,
-            posesOf,
+            poses,
             ScoredMap.Open(Path.Combine(truth.FlightFolder(flight), TruthMaps.Heights))
         );
+    }
+
+    /// <summary>The same with the surveyor's targets, as many as asked for, farthest from each other first.</summary>
+    public ReconstructionInput WithControl(int points)
+    {
+        GroundControl all = GroundControlFiles.Read(Path.Combine(CardFolder, "ground-control"), Input.Grid)!;
+        LocalFrame frame = new(all.Points[0].Place);
+        List<ControlPoint> chosen = [];
+        List<ControlPoint> left =
+        [
+            .. all.Points.Where(point => all.Marks.Count(mark => mark.PointId == point.Id) >= 2),
+        ];
+        while (chosen.Count < points && left.Count > 0)
+        {
+            ControlPoint farthest = left.MaxBy(point =>
+                chosen.Count == 0
+                    ? 0
+                    : chosen.Min(other => (frame.ToLocal(point.Place) - frame.ToLocal(other.Place)).Length)
+            )!;
+            chosen.Add(farthest);
+            left.Remove(farthest);
+        }
+
+        return Input with
+        {
+            Control = all with
+            {
+                Points = chosen,
+                Marks = [.. all.Marks.Where(mark => chosen.Exists(point => point.Id == mark.PointId))],
+            },
+        };
     }
 
     /// <summary>

@@ -152,6 +152,19 @@ internal sealed class SortieRoute(
             speed = turn.LengthMetres / ((slow / speed) + ((turn.LengthMetres - slow) / fast));
         }
 
+        // The wind comes from every side in a turn: the worst of them rules.
+        int looks = Math.Clamp((int)Math.Ceiling(turn.LengthMetres), 24, 600);
+        for (int look = 0; look <= looks; look++)
+        {
+            double azimuth = turn.At(turn.LengthMetres * look / looks).AzimuthRadians;
+            speed = Math.Min(speed, LineSpeeds.Over(input.Aircraft, settings.Wind, azimuth, speed));
+        }
+
+        if (speed < 0.5)
+        {
+            throw PlanRefusals.WindTooStrong(input.Aircraft, settings.Wind);
+        }
+
         pieces.Add(RoutePiece.Smooth(transit ? RouteKind.Transit : RouteKind.Turn, begin, turn, speed));
     }
 

@@ -33,6 +33,10 @@ internal static class StageJson
         JsonSerializer.Serialize(file, value, Options);
     }
 
+    /// <summary>The same text, for files that are written anew.</summary>
+    public static string Text<T>(T value)
+        where T : notnull => JsonSerializer.Serialize(value, Options);
+
     /// <exception cref="InputProblemException">The file is damaged, or another program wrote it.</exception>
     public static T Read<T>(string path)
     {

@@ -1,0 +1,110 @@
+using System.CommandLine;
+using System.Globalization;
+using Hillrow.Estate;
+using Hillrow.Intake;
+
+namespace Hillrow.App.Commands;
+
+/// <summary>The field check: go or re-fly, before leaving the hill.</summary>
+internal static class CheckCommand
+{
+    public static Command Create(CommandOutput speech, CancellationToken cancellation)
+    {
+        Argument<string> folder = Given.Estate();
+        Argument<string?> survey = new("SURVEY")
+        {
+            Description = "The survey's id; the newest if not said.",
+            Arity = ArgumentArity.ZeroOrOne,
+        };
+        Command command = new("check", "Before leaving the hill: is the survey whole? Go, or what to fly again.")
+        {
+            folder,
+            survey,
+        };
+        command.SetAction(parsed =>
+        {
+            EstateFolder estate = EstateFolder.Open(parsed.GetRequiredValue(folder));
+            int limit = estate.Settings.Limits.Threads;
+            int threads = limit > 0 ? limit : Environment.ProcessorCount;
+            PlainProgress progress = new(speech);
+            (SurveyFolder chosen, FieldCheckInput input) = FieldChecks.Gather(
+                estate,
+                parsed.GetValue(survey),
+                threads,
+                progress,
+                cancellation
+            );
+            FieldCheckResult check = FieldCheck.Run(
+                input,
+                new FieldCheckSettings { Threads = threads },
+                progress,
+                cancellation
+            );
+            string page = FieldChecks.Keep(chosen, input, check);
+            Tell(speech, check);
+            speech.Line($"The page: {page}");
+            speech.Result(
+                new
+                {
+                    ok = true,
+                    survey = chosen.Id,
+                    verdict = check.Go ? "go" : "re-fly",
+                    minutes = Math.Ceiling(check.ReflyMinutes),
+                    check.Captures,
+                    check.SharpCaptures,
+                    check.ForwardOverlap,
+                    check.SideOverlap,
+                    check.Reasons,
+                    check.Cautions,
+                    check.Blocks,
+                    holes = check.Holes.Select(hole => new
+                    {
+                        hole.Block,
+                        hole.AreaSquareMetres,
+                        hole.WidthMetres,
+                        hole.Minutes,
+                    }),
+                    check.Panel,
+                    light = new { check.Light.Steady, check.Light.Spread },
+                    check.Findings,
+                    page,
+                    holesFile = Path.Combine(chosen.Root, "holes.geojson"),
+                }
+            );
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static void Tell(CommandOutput speech, FieldCheckResult check)
+    {
+        static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+        speech.Line(check.Go ? "Go." : Text($"Re-fly, about {Math.Ceiling(check.ReflyMinutes):0} min."));
+        foreach (string reason in check.Reasons)
+        {
+            speech.Line($"  {reason}");
+        }
+
+        speech.Line(
+            Text($"{check.SharpCaptures} of {check.Captures} captures count for the map")
+                + (
+                    check is { ForwardOverlap: { } forward, SideOverlap: { } side }
+                        ? Text($"; overlap forward {100 * forward:0} %, side {100 * side:0} %.")
+                        : "."
+                )
+        );
+        foreach (BlockCoverage block in check.Blocks)
+        {
+            speech.Line(
+                Text(
+                    $"  {block.Block}: least {block.LeastViews} views, half by {block.MedianViews:0}; {100 * block.ShareWellSeen:0.0} % well seen; pixels {100 * block.FinestPixelMetres:0.0} to {100 * block.CoarsestPixelMetres:0.0} cm"
+                )
+            );
+        }
+
+        foreach (string caution in check.Cautions)
+        {
+            speech.Warning(caution);
+        }
+    }
+}

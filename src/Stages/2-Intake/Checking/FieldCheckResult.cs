@@ -1,0 +1,118 @@
+using System.Text.Json.Serialization;
+
+namespace Hillrow.Intake;
+
+/// <summary>What is wrong with a frame or a capture.</summary>
+[JsonConverter(typeof(JsonStringEnumConverter<FrameFault>))]
+public enum FrameFault
+{
+    Unreadable,
+    MissingBand,
+    OtherCamera,
+    Duplicate,
+    Saturated,
+    Dark,
+    Blurred,
+    PositionOutlier,
+    NoPosition,
+}
+
+/// <summary>One frame or capture that is not as it should be.</summary>
+/// <param name="Fault">Kind.</param>
+/// <param name="Capture">Id of the capture; empty for files that are in none.</param>
+/// <param name="Where">File, or capture.</param>
+/// <param name="Reason">One line, with the values found.</param>
+/// <param name="Excluded">True when the frame does not count for the coverage.</param>
+public sealed record FrameFinding(FrameFault Fault, string Capture, string Where, string Reason, bool Excluded);
+
+/// <summary>A place in the check's local frame, metres.</summary>
+public readonly record struct LocalPlace(double East, double North);
+
+/// <summary>One reading of the light: seconds from the first, level against the middle.</summary>
+public readonly record struct LightPoint(double Seconds, double Level);
+
+/// <summary>Ground of a block that too few sharp captures see.</summary>
+/// <param name="Block">Name.</param>
+/// <param name="AreaSquareMetres">Of its cells.</param>
+/// <param name="WidthMetres">Of the widest circle that fits in.</param>
+/// <param name="RingLocalMetres">East, north in the check's local frame; closed, counter-clockwise, the outer edge.</param>
+/// <param name="Minutes">To fly it again.</param>
+public sealed record CoverageHole(
+    string Block,
+    double AreaSquareMetres,
+    double WidthMetres,
+    IReadOnlyList<LocalPlace> RingLocalMetres,
+    double Minutes
+);
+
+/// <summary>How a block was covered.</summary>
+/// <param name="Block">Name.</param>
+/// <param name="AreaSquareMetres">Of its cells.</param>
+/// <param name="LeastViews">Sharp captures that see the least seen cell.</param>
+/// <param name="MedianViews">Half of the cells are seen by more.</param>
+/// <param name="ShareWellSeen">Share of cells with enough views.</param>
+/// <param name="FinestPixelMetres">Smallest pixel.</param>
+/// <param name="CoarsestPixelMetres">Largest.</param>
+public sealed record BlockCoverage(
+    string Block,
+    double AreaSquareMetres,
+    int LeastViews,
+    double MedianViews,
+    double ShareWellSeen,
+    double FinestPixelMetres,
+    double CoarsestPixelMetres
+);
+
+/// <summary>Panel pictures before and after the flight.</summary>
+/// <param name="Before">Usable panel captures before the first survey capture.</param>
+/// <param name="After">Usable ones after the last.</param>
+/// <param name="LargestDisagreement">Largest relative difference of a band between before and after; null without both.</param>
+/// <param name="Told">One line.</param>
+public sealed record PanelCheck(int Before, int After, double? LargestDisagreement, string Told);
+
+/// <summary>The irradiance series.</summary>
+/// <param name="Steady">False when it broke.</param>
+/// <param name="Spread">Robust relative spread about its trend; null without a series.</param>
+/// <param name="Series">Seconds from the first capture, level against the middle.</param>
+/// <param name="Told">One line.</param>
+public sealed record LightCheck(bool Steady, double? Spread, IReadOnlyList<LightPoint> Series, string Told);
+
+/// <summary>The field check: go or re-fly, and why.</summary>
+public sealed record FieldCheckResult
+{
+    public required bool Go { get; init; }
+
+    public required IReadOnlyList<string> Reasons { get; init; }
+
+    public required IReadOnlyList<string> Cautions { get; init; }
+
+    /// <summary>To fly the holes again; 0 without any.</summary>
+    public required double ReflyMinutes { get; init; }
+
+    public required int Captures { get; init; }
+
+    public required int SharpCaptures { get; init; }
+
+    /// <summary>1 − move between triggers / length of a frame on the ground; null when too few captures.</summary>
+    public required double? ForwardOverlap { get; init; }
+
+    /// <summary>What the mean number of views leaves for the side; null when too few captures.</summary>
+    public required double? SideOverlap { get; init; }
+
+    public required IReadOnlyList<FrameFinding> Findings { get; init; }
+
+    public required IReadOnlyList<BlockCoverage> Blocks { get; init; }
+
+    public required IReadOnlyList<CoverageHole> Holes { get; init; }
+
+    public required PanelCheck Panel { get; init; }
+
+    public required LightCheck Light { get; init; }
+
+    /// <summary>For the map of the page; not written as JSON.</summary>
+    [JsonIgnore]
+    public CoverageGrid Map { get; init; } = new(new Sight.LocalGrid(0, 0, 1, 0, 0), []);
+}
+
+/// <summary>Views of every cell; −1 outside the blocks.</summary>
+public sealed record CoverageGrid(Sight.LocalGrid Grid, IReadOnlyList<int> Views);

@@ -27,15 +27,18 @@ internal static class AttitudeProposal
         (Channel? yaw, Channel? pitch, Channel? roll, string? order) = Triple(desk) ?? Singles(desk);
         if (yaw is null || pitch is null || roll is null)
         {
-            desk.Doubt(
-                "yaw",
-                "not all of yaw, pitch and roll were recognised" + (yaw is null ? "." : $"; yaw may be {yaw.Place}."),
-                "yaw=PLACE, pitch=PLACE, roll=PLACE"
-            );
-            if (yaw is null || pitch is null || roll is null)
+            // Each angle is left open under its own name: nobody looks for a missing roll under yaw.
+            foreach ((string angle, Channel? found) in new[] { ("yaw", yaw), ("pitch", pitch), ("roll", roll) })
             {
-                return;
+                desk.Doubt(
+                    angle,
+                    "not all of yaw, pitch and roll were recognised"
+                        + (found is null ? "." : $"; {angle} may be {found.Place}."),
+                    "yaw=PLACE, pitch=PLACE, roll=PLACE"
+                );
             }
+
+            return;
         }
 
         string? told = UnitWords.Told(yaw, QuantityKind.Angle) ?? UnitWords.Told(pitch, QuantityKind.Angle);

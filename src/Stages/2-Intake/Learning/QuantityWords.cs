@@ -10,7 +10,7 @@ internal static class QuantityWords
 
     private const string Light =
         "irradiance irr downwelling skylight daylight sunlight skyward incident insolation ambient sky sun upward uplooking light lightsensor downwell";
-    private const string Motion = "yaw pitch roll heading azimuth bank climb tilt attitude orientation";
+    private const string Motion = "yaw pitch roll heading hdg azimuth bank climb tilt attitude orientation";
 
     private static readonly Dictionary<FrameQuantity, (string Strong, string Weak, string Against)> Known = new()
     {
@@ -26,7 +26,7 @@ internal static class QuantityWords
         ),
         [FrameQuantity.Iso] = ("iso isospeed filmspeed", "speed sensitivity", "mode isolation auto"),
         [FrameQuantity.Yaw] = (
-            "yaw heading azimuth kappa bearing",
+            "yaw heading hdg azimuth kappa bearing",
             "nose north turn angle compass",
             $"rate speed sigma error accuracy std {Light} track course solar"
         ),
@@ -45,7 +45,7 @@ internal static class QuantityWords
             "light sky incident ambient above sun spectral irr upward",
             $"{Motion} gain exposure integration shutter time temperature serial unit units angle mode zenith elevation latitude longitude version model id"
         ),
-        [FrameQuantity.IrradianceYaw] = ("yaw heading azimuth", "nose north", "rate solar"),
+        [FrameQuantity.IrradianceYaw] = ("yaw heading hdg azimuth", "nose north", "rate solar"),
         [FrameQuantity.IrradiancePitch] = ("pitch tilt climb", "nose", "rate"),
         [FrameQuantity.IrradianceRoll] = ("roll bank", "wing", "rate"),
         [FrameQuantity.CaptureId] = (

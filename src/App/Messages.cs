@@ -49,6 +49,9 @@ internal static class Messages
         return string.Join(", ", parts);
     }
 
+    public static string EmptyLog(string folder) =>
+        $"Nothing is logged. Add to it with `hillrow log add {folder} --block NAME --kind KIND`.";
+
     public static string Entry(BlockLogEntry entry)
     {
         string amount = entry.Amount is { } given

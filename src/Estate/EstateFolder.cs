@@ -103,7 +103,9 @@ public sealed class EstateFolder
         {
             throw new InputProblemException(
                 root,
-                Directory.Exists(root) ? "is no estate (there is no estate.toml in it)." : "does not exist.",
+                Directory.Exists(root) ? "is no estate (there is no estate.toml in it)."
+                    : File.Exists(root) ? "is a file, not an estate's folder."
+                    : "does not exist.",
                 "Name the estate's folder, or make one with `hillrow new`."
             );
         }

@@ -15,6 +15,11 @@ internal static class LogListCommand
         {
             BlockBook book = new(EstateFolder.Open(parsed.GetRequiredValue(folder)));
             IReadOnlyList<BlockLogEntry> entries = book.Log(parsed.GetValue(block));
+            if (entries.Count == 0)
+            {
+                speech.Line(Messages.EmptyLog(parsed.GetRequiredValue(folder)));
+            }
+
             foreach (BlockLogEntry entry in entries)
             {
                 speech.Line(Messages.Entry(entry));

@@ -164,7 +164,11 @@ public static class BlockImport
                 string hint =
                     from.IsGeographic && IsNear(to, longitude, latitude)
                         ? "latitude and longitude are swapped: export it again with longitude first"
-                        : "check the file's coordinate system and the estate's reference_system";
+                    : IsNear(to, -latitude, longitude)
+                        ? "it fits with the latitude's other sign: check for a lost or false minus, or for N and S in a zone (the file's, or the estate's reference_system)"
+                    : IsNear(to, latitude, -longitude)
+                        ? "it fits with the longitude's other sign: check for a lost or false minus"
+                    : "check its coordinate system and the estate's reference_system";
                 refused.Add(
                     FormattableString.Invariant(
                         $"{boundary.Where} \"{name}\": lies at {latitude:0.####}, {longitude:0.####}, far from the estate's zone {UtmZoneText.ZoneOf(to)}; {hint}"

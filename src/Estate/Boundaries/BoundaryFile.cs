@@ -18,7 +18,13 @@ public static class BoundaryFile
             throw new InputProblemException(
                 path,
                 $"\"{ending}\" is not an ending of a boundary file.",
-                $"Give a file that ends in {string.Join(", ", Endings)}."
+                ending switch
+                {
+                    ".zip" => "Unpack it and give the .shp, .kml or .geojson that is in it.",
+                    ".shx" or ".dbf" or ".prj" or ".cpg" =>
+                        "Give the .shp of the same name; the others are found beside it.",
+                    _ => $"Give a file that ends in {string.Join(", ", Endings)}.",
+                }
             );
         }
 
@@ -37,7 +43,7 @@ public static class BoundaryFile
                 ? set
                 : throw new InputProblemException(
                     path,
-                    "holds no polygon.",
+                    set.Notes.Count > 0 ? $"holds no polygon ({set.Notes[0]})." : "holds no polygon.",
                     "Draw each block as a closed polygon, then export it again."
                 );
         }

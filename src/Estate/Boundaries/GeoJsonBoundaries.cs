@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.Json;
 using Hillrow.Earth;
 using Hillrow.Numerics;
@@ -19,9 +20,8 @@ public static class GeoJsonBoundaries
     {
         try
         {
-            ReadOnlyMemory<byte> text = bytes.Span.StartsWith("\xEF\xBB\xBF"u8) ? bytes[3..] : bytes;
             using JsonDocument document = JsonDocument.Parse(
-                text,
+                Utf8(bytes),
                 new JsonDocumentOptions { MaxDepth = DeepestNesting }
             );
             return ReadRoot(document.RootElement, path);
@@ -30,10 +30,34 @@ public static class GeoJsonBoundaries
             when (fault is JsonException or InvalidDataException or InvalidOperationException or FormatException)
         {
             // InvalidOperation: a text with broken escapes cannot be turned into characters.
-            string what = fault is InvalidOperationException ? "a text in it is not valid Unicode" : fault.Message;
+            string what = fault switch
+            {
+                InvalidOperationException => "a text in it is not valid Unicode",
+                JsonException broken => WhereBroken(broken),
+                _ => fault.Message,
+            };
             throw BoundaryFile.Damaged(path, what, fault);
         }
     }
+
+    /// <summary>
+    /// The text without its byte order mark, in UTF-8: RFC 8259 asks for that, but editors write marks and UTF-16 too.
+    /// </summary>
+    private static ReadOnlyMemory<byte> Utf8(ReadOnlyMemory<byte> bytes) =>
+        bytes.Span switch
+        {
+            [0xEF, 0xBB, 0xBF, ..] => bytes[3..],
+            [0xFF, 0xFE, ..] => Encoding.UTF8.GetBytes(Encoding.Unicode.GetString(bytes.Span[2..])),
+            [0xFE, 0xFF, ..] => Encoding.UTF8.GetBytes(Encoding.BigEndianUnicode.GetString(bytes.Span[2..])),
+            _ => bytes,
+        };
+
+    private static string WhereBroken(JsonException fault) =>
+        fault is { LineNumber: { } line, BytePositionInLine: { } position }
+            ? FormattableString.Invariant(
+                $"it stops being JSON at line {line + 1}, byte {position + 1}; a GeoJSON file starts with {{ and ends with its closing }}"
+            )
+            : fault.Message;
 
     private static BoundarySet ReadRoot(JsonElement root, string path)
     {

@@ -49,8 +49,10 @@ public static class KmlBoundaries
         }
 
         int number = 0;
+        bool links = false;
         while (reader.Read())
         {
+            links |= reader.NodeType == XmlNodeType.Element && reader.LocalName == "NetworkLink";
             if (reader.NodeType == XmlNodeType.Element && reader.LocalName == "Placemark")
             {
                 if (++number > BoundaryLimits.Features)
@@ -60,6 +62,11 @@ public static class KmlBoundaries
 
                 ReadPlacemark(reader, FormattableString.Invariant($"placemark {number}"), collector, boundaries);
             }
+        }
+
+        if (links)
+        {
+            collector.Notes.Add("it links to another file, which was not read: export the outlines themselves");
         }
 
         return new BoundarySet(path, ReferenceSystem.Wgs84Geographic, boundaries, collector.Notes);

@@ -1,4 +1,5 @@
 using System.IO.Compression;
+using Hillrow.Earth;
 using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
@@ -11,11 +12,20 @@ public static class KmzBoundaries
     /// <exception cref="InputProblemException">Damaged, dangerous (paths that climb out, a bomb), or without KML.</exception>
     public static BoundarySet Read(byte[] bytes, string path)
     {
+        if (!bytes.AsSpan().StartsWith("PK"u8))
+        {
+            throw new InputProblemException(
+                path,
+                "is no KMZ: a KMZ is a zip archive, and this is none.",
+                "Name it .kml if it is KML, or export it again from where it was made."
+            );
+        }
+
         try
         {
             using MemoryStream stream = new(bytes, writable: false);
             using ZipArchive archive = new(stream, ZipArchiveMode.Read);
-            return KmlBoundaries.Read(Unpack(Find(archive, path), path), path);
+            return ReadArchive(archive, path);
         }
         catch (Exception fault)
             when (fault
@@ -31,7 +41,39 @@ public static class KmzBoundaries
         }
     }
 
-    private static ZipArchiveEntry Find(ZipArchive archive, string path)
+    /// <summary>
+    /// The first document of an archive is the one that counts (OGC 12-007r2, annex C); when it holds no polygon but only
+    /// links to others of the archive, as programs write that put each layer into a file of its own, all are read.
+    /// </summary>
+    private static BoundarySet ReadArchive(ZipArchive archive, string path)
+    {
+        long left = BoundaryLimits.FileBytes;
+        ZipArchiveEntry[] documents = Documents(archive, path);
+        BoundarySet first = KmlBoundaries.Read(Unpack(documents[0], path, ref left), path);
+        if (first.Boundaries.Count > 0 || documents.Length == 1)
+        {
+            return first;
+        }
+
+        List<Boundary> boundaries = [];
+        List<string> notes = [];
+        foreach (ZipArchiveEntry document in documents.Skip(1))
+        {
+            BoundarySet set = KmlBoundaries.Read(Unpack(document, path, ref left), path);
+            string inside = Printable(document.FullName);
+            boundaries.AddRange(
+                set.Boundaries.Select(boundary => boundary with { Where = $"{inside}, {boundary.Where}" })
+            );
+            notes.AddRange(set.Notes.Select(note => $"{inside}, {note}"));
+        }
+
+        return boundaries.Count > BoundaryLimits.Features
+            ? throw new InvalidDataException($"it has more than {BoundaryLimits.Features} placemarks")
+            : new BoundarySet(path, ReferenceSystem.Wgs84Geographic, boundaries, notes);
+    }
+
+    /// <summary>The archive's KML files; the one that counts comes first.</summary>
+    private static ZipArchiveEntry[] Documents(ZipArchive archive, string path)
     {
         if (archive.Entries.Count > MostEntries)
         {
@@ -51,20 +93,22 @@ public static class KmzBoundaries
             }
         }
 
-        return archive.Entries.FirstOrDefault(entry =>
-                entry.FullName.Equals("doc.kml", StringComparison.OrdinalIgnoreCase)
-            )
-            ?? archive.Entries.FirstOrDefault(entry =>
-                entry.FullName.EndsWith(".kml", StringComparison.OrdinalIgnoreCase)
-            )
-            ?? throw new InputProblemException(
+        ZipArchiveEntry[] documents =
+        [
+            .. archive
+                .Entries.Where(entry => entry.FullName.EndsWith(".kml", StringComparison.OrdinalIgnoreCase))
+                .OrderByDescending(entry => entry.FullName.Equals("doc.kml", StringComparison.OrdinalIgnoreCase)),
+        ];
+        return documents.Length > 0
+            ? documents
+            : throw new InputProblemException(
                 path,
                 "holds no KML.",
                 "Export the blocks again as KML or KMZ from where they were drawn."
             );
     }
 
-    private static byte[] Unpack(ZipArchiveEntry entry, string path)
+    private static byte[] Unpack(ZipArchiveEntry entry, string path, ref long left)
     {
         using Stream packed = entry.Open();
         using MemoryStream whole = new();
@@ -73,7 +117,8 @@ public static class KmzBoundaries
         // The length that the archive states is not believed: bytes are counted as they come.
         while ((count = packed.Read(buffer)) > 0)
         {
-            if (whole.Length + count > BoundaryLimits.FileBytes)
+            left -= count;
+            if (left < 0)
             {
                 throw new InputProblemException(
                     path,

@@ -27,7 +27,7 @@ public static class ShapefileBoundaries
             List<string> notes = [];
             IReadOnlyList<IReadOnlyDictionary<string, string>> table = Attributes(path, notes);
             RingCollector collector = new();
-            List<Boundary> boundaries = ReadShapes(bytes, table, collector);
+            List<Boundary> boundaries = ReadShapes(bytes, path, table, collector);
             return new BoundarySet(path, SystemOf(path), boundaries, [.. notes, .. collector.Notes]);
         }
         catch (InvalidDataException fault)
@@ -38,6 +38,7 @@ public static class ShapefileBoundaries
 
     private static List<Boundary> ReadShapes(
         ReadOnlySpan<byte> bytes,
+        string path,
         IReadOnlyList<IReadOnlyDictionary<string, string>> table,
         RingCollector collector
     )
@@ -56,7 +57,13 @@ public static class ShapefileBoundaries
         int kind = BinaryPrimitives.ReadInt32LittleEndian(bytes[32..]);
         if (kind is not (5 or 15 or 25))
         {
-            throw new InvalidDataException($"it holds shapes of kind {kind}, not polygons (kinds 5, 15, 25)");
+            throw kind switch
+            {
+                1 or 11 or 21 or 8 or 18 or 28 => NoPolygons(path, "points"),
+                3 or 13 or 23 => NoPolygons(path, "lines"),
+                0 => NoPolygons(path, "shapes without any place"),
+                _ => new InvalidDataException($"it holds shapes of kind {kind}, not polygons (kinds 5, 15, 25)"),
+            };
         }
 
         List<Boundary> boundaries = [];
@@ -98,6 +105,13 @@ public static class ShapefileBoundaries
 
         return boundaries;
     }
+
+    private static InputProblemException NoPolygons(string path, string what) =>
+        new(
+            path,
+            $"holds {what}, not polygons.",
+            "Draw each block as a closed polygon, then export those; or give the layer's other shapefile."
+        );
 
     private static List<Polygon> ReadShape(ReadOnlySpan<byte> shape, int kind, string where, RingCollector collector)
     {

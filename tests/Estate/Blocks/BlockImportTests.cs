@@ -95,7 +95,7 @@ public sealed class BlockImportTests
     }
 
     [Theory]
-    [InlineData(-75.5, 40.2, "check the file's coordinate system")]
+    [InlineData(-75.5, 40.2, "the latitude's other sign")]
     [InlineData(-7.5, -75.2, "latitude and longitude are swapped")]
     public void Read_OtherHemisphereOrSwapped_IsRefusedWithTheLikelyCause(double first, double second, string cause)
     {

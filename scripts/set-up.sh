@@ -39,6 +39,8 @@ ensure_run_time_libraries() {
   case "$known" in *libgtk-3.so.0*) ;; *) missing+=(libgtk-3-0) ;; esac
   case "$known" in *libdrm.so.2*) ;; *) missing+=(libdrm2) ;; esac
   case "$known" in *libatomic.so.1*) ;; *) missing+=(libatomic1) ;; esac
+  # Reads compressed rasters about twice as fast; without it the runtime does the same.
+  case "$known" in *libdeflate.so.0*) ;; *) missing+=(libdeflate0) ;; esac
   [ ${#missing[@]} = 0 ] || install_debian "libraries the picture room needs" "${missing[@]}"
 }
 

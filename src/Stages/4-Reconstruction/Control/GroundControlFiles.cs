@@ -5,15 +5,19 @@ using Hillrow.Numerics;
 
 namespace Hillrow.Reconstruction;
 
-/// <summary>Reads points.csv and marks.csv, comma separated, first line the column names in any order.</summary>
+/// <summary>
+/// Reads points.csv (or points.geojson) and marks.csv, comma separated, first line the column names in any order.
+/// </summary>
 /// <remarks>
 /// points.csv: id; easting, northing in the given system or longitude, latitude in degrees; height; and if known
 /// height_reference (ellipsoid or egm96; ellipsoid when not said), sigma_horizontal, sigma_height (metres), role
-/// (control or check; control when not said). marks.csv: id, file, column, row; and if known page, sigma_pixels.
+/// (control or check; control when not said). points.geojson: see <see cref="GeoJsonPoints"/>. marks.csv: id, file, column, row; and if known page, sigma_pixels.
 /// </remarks>
 public static class GroundControlFiles
 {
     public const string PointsName = "points.csv";
+
+    public const string GeoJsonName = "points.geojson";
 
     public const string MarksName = "marks.csv";
 
@@ -26,7 +30,7 @@ public static class GroundControlFiles
 
     private const long LargestFileBytes = 64 << 20;
 
-    /// <param name="folder">Holds both files.</param>
+    /// <param name="folder">Holds the files.</param>
     /// <param name="system">Of eastings and northings.</param>
     /// <returns>Null when the folder has no points.</returns>
     /// <exception cref="InputProblemException">A file cannot be understood; the line is told.</exception>
@@ -34,13 +38,28 @@ public static class GroundControlFiles
     {
         ArgumentNullException.ThrowIfNull(system);
         string pointsFile = Path.Combine(folder, PointsName);
-        if (!File.Exists(pointsFile))
+        string geoJsonFile = Path.Combine(folder, GeoJsonName);
+        bool asGeoJson = File.Exists(geoJsonFile);
+        if (asGeoJson && File.Exists(pointsFile))
+        {
+            throw new InputProblemException(
+                folder,
+                $"it holds both {PointsName} and {GeoJsonName}.",
+                "Keep the one that is right."
+            );
+        }
+
+        if (!asGeoJson && !File.Exists(pointsFile))
         {
             return null;
         }
 
         Dictionary<string, ControlPoint> points = new(StringComparer.Ordinal);
-        foreach (ControlLine line in Lines(pointsFile, ["id", "height"]))
+        foreach (
+            ControlLine line in asGeoJson
+                ? GeoJsonPoints.Read(BytesOf(geoJsonFile), geoJsonFile)
+                : Lines(pointsFile, ["id", "height"])
+        )
         {
             ControlPoint point = PointOf(line, system);
             if (!points.TryAdd(point.Id, point))
@@ -58,7 +77,10 @@ public static class GroundControlFiles
                 string id = line.Text("id");
                 if (!points.ContainsKey(id))
                 {
-                    throw line.Wrong($"there is no point {id} in {PointsName}.", "Mend the id, or add the point.");
+                    throw line.Wrong(
+                        $"there is no point {id} in {(asGeoJson ? GeoJsonName : PointsName)}.",
+                        "Mend the id, or add the point."
+                    );
                 }
 
                 marks.Add(
@@ -119,11 +141,7 @@ public static class GroundControlFiles
 
     private static IEnumerable<ControlLine> Lines(string file, string[] needed)
     {
-        if (new FileInfo(file).Length > LargestFileBytes)
-        {
-            throw new InputProblemException(file, "it is far too large for a list of points.", "Check the file.");
-        }
-
+        RefuseIfHuge(file);
         string[] lines = File.ReadAllLines(file);
         string[] names =
             lines.Length == 0 ? [] : [.. lines[0].Split(',').Select(name => name.Trim().ToLowerInvariant())];
@@ -141,46 +159,26 @@ public static class GroundControlFiles
         {
             if (!string.IsNullOrWhiteSpace(lines[index]))
             {
-                yield return new ControlLine(file, index + 1, names, lines[index].Split(','));
+                yield return new ControlLine(
+                    string.Create(CultureInfo.InvariantCulture, $"{file}, line {index + 1}"),
+                    names,
+                    lines[index].Split(',')
+                );
             }
         }
     }
 
-    /// <summary>One line with its column names.</summary>
-    private sealed class ControlLine(string file, int number, string[] names, string[] cells)
+    private static byte[] BytesOf(string file)
     {
-        public bool Has(string name) => Cell(name).Length > 0;
+        RefuseIfHuge(file);
+        return File.ReadAllBytes(file);
+    }
 
-        public string Text(string name) => Has(name) ? Cell(name) : throw Wrong($"{name} is missing.", "Fill it in.");
-
-        public string TextOr(string name, string otherwise) => Has(name) ? Cell(name) : otherwise;
-
-        /// <summary>A number within bounds; null for <paramref name="otherwise"/>: it must be there.</summary>
-        public double Number(string name, double? otherwise, double least, double most)
+    private static void RefuseIfHuge(string file)
+    {
+        if (new FileInfo(file).Length > LargestFileBytes)
         {
-            if (!Has(name) && otherwise is { } usual)
-            {
-                return usual;
-            }
-
-            return
-                double.TryParse(Text(name), NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
-                && value >= least
-                && value <= most
-                ? value
-                : throw Wrong(
-                    $"{name} is \"{Cell(name)}\".",
-                    FormattableString.Invariant($"Write a number from {least} to {most}, with a point.")
-                );
-        }
-
-        public InputProblemException Wrong(string problem, string remedy) =>
-            new(string.Create(CultureInfo.InvariantCulture, $"{file}, line {number}"), problem, remedy);
-
-        private string Cell(string name)
-        {
-            int at = Array.IndexOf(names, name);
-            return at >= 0 && at < cells.Length ? cells[at].Trim() : "";
+            throw new InputProblemException(file, "it is far too large for a list of points.", "Check the file.");
         }
     }
 }

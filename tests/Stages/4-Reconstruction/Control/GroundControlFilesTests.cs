@@ -65,5 +65,70 @@ public sealed class GroundControlFilesTests : IDisposable
         Assert.Contains("no point C", problem.Message, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void Read_GeoJson_IsTheSameAsCsv()
+    {
+        Put(
+            "points.csv",
+            "id,latitude,longitude,height,height_reference,role,sigma_height",
+            "A,-14.2371,-57.4862,1180.5,egm96,check,0.05",
+            "7,-14.25,-57.5,1170,,,"
+        );
+        GroundControl csv = GroundControlFiles.Read(folder, Utm)!;
+        File.Delete(Path.Combine(folder, "points.csv"));
+        Put(
+            "points.geojson",
+            """
+            {"type": "FeatureCollection", "features": [
+              {"type": "Feature", "geometry": {"type": "Point", "coordinates": [-57.4862, -14.2371, 1180.5]},
+               "properties": {"id": "A", "role": "check", "height_reference": "egm96", "sigma_height": 0.05, "who": {}}},
+              {"type": "Feature", "geometry": {"type": "Point", "coordinates": [-57.5, -14.25]},
+               "properties": {"id": 7, "height": "1170", "role": null}}]}
+            """
+        );
+        Put("marks.csv", "id,file,column,row", "7,x.tif,1,2");
+        GroundControl read = GroundControlFiles.Read(folder, Utm)!;
+        Assert.Equal(csv.Points, read.Points);
+        Assert.Equal("7", Assert.Single(read.Marks).PointId);
+    }
+
+    [Theory]
+    [InlineData("{\"features\": [", "no JSON")]
+    [InlineData("[1, 2]", "no feature collection")]
+    [InlineData("{\"features\": [3]}", "feature 1")]
+    [InlineData("{\"features\": [{\"geometry\": {\"type\": \"Point\", \"coordinates\": [1]}}]}", "no point")]
+    [InlineData("{\"features\": [{\"geometry\": {\"type\": 5, \"coordinates\": [1, 2]}}]}", "no point")]
+    [InlineData("{\"features\": [{\"geometry\": {\"type\": \"Point\", \"coordinates\": [1, 95, 3]}}]}", "95")]
+    [InlineData("{\"features\": [{\"geometry\": {\"type\": \"Point\", \"coordinates\": [1, 5, 3]}}]}", "id is missing")]
+    [InlineData(
+        "{\"features\": [{\"geometry\": {\"type\": \"Point\", \"coordinates\": [1, 5]}, \"properties\": {\"id\": \"A\"}}]}",
+        "height is missing"
+    )]
+    [InlineData(
+        "{\"features\": [{\"geometry\": {\"type\": \"Point\", \"coordinates\": [1, 5, 3]}, \"properties\": {\"id\": \"\\uD800\"}}]}",
+        "no JSON"
+    )]
+    public void Read_WrongGeoJson_SaysWhat(string text, string told)
+    {
+        Put("points.geojson", text);
+        InputProblemException problem = Assert.Throws<InputProblemException>(() =>
+            GroundControlFiles.Read(folder, Utm)
+        );
+        Assert.Contains(told, problem.Message, StringComparison.Ordinal);
+        Assert.Contains("points.geojson", problem.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Read_BothKindsOfPoints_Refuses()
+    {
+        Put("points.csv", "id,latitude,longitude,height", "A,5,10,3");
+        Put("points.geojson", "{\"features\": []}");
+        Assert.Contains(
+            "both",
+            Assert.Throws<InputProblemException>(() => GroundControlFiles.Read(folder, Utm)).Message,
+            StringComparison.Ordinal
+        );
+    }
+
     private void Put(string name, params string[] lines) => File.WriteAllLines(Path.Combine(folder, name), lines);
 }

@@ -43,6 +43,18 @@ public sealed class CommandLineTests : IDisposable
     }
 
     [Fact]
+    public void Demo_FolderWithSomebodysFiles_IsRefusedAndLeftAsItWas()
+    {
+        string own = Path.Combine(folder, "letters.txt");
+        File.WriteAllText(own, "mine");
+        Answer answer = Run("demo", folder);
+        Assert.Equal(2, answer.Code);
+        Assert.Contains("letters.txt", answer.Error, StringComparison.Ordinal);
+        Assert.Contains("new or empty", answer.Error, StringComparison.Ordinal);
+        Assert.Equal([own], Directory.EnumerateFileSystemEntries(folder));
+    }
+
+    [Fact]
     public void BlockImport_OneOutlineBad_StoresNothingUnlessAskedTo()
     {
         Run("new", Estate, "--name", "Vale", "--zone", "18S");

@@ -86,6 +86,7 @@ internal static class DemoCommand
 
         private (EstateFolder, RehearsedEstate, TruthFolder) Begin(RehearsedEstateSettings asked)
         {
+            RefuseForeign(Path.GetDirectoryName(root)!);
             string beside = TruthFolder.Beside(root);
             if (File.Exists(Path.Combine(root, EstateToml.FileName)) && Directory.Exists(beside))
             {
@@ -99,6 +100,27 @@ internal static class DemoCommand
             EstateFolder estate = RehearseEstateCommand.Make(root, model);
             speech.Line(Messages.Made(estate));
             return (estate, model, truth);
+        }
+
+        /// <summary>Nothing of the demo's may land among somebody's own files.</summary>
+        private static void RefuseForeign(string folder)
+        {
+            string? foreign = Directory.Exists(folder)
+                ? Directory
+                    .EnumerateFileSystemEntries(folder)
+                    .Select(entry => Path.GetFileName(entry))
+                    .FirstOrDefault(name =>
+                        name != EstateName && !name.StartsWith(EstateName + "-", StringComparison.Ordinal)
+                    )
+                : null;
+            if (foreign is not null)
+            {
+                throw new InputProblemException(
+                    folder,
+                    $"holds other files already, \"{foreign}\" among them.",
+                    "Name a folder that is new or empty, or an earlier demo's."
+                );
+            }
         }
 
         private int Fly(

@@ -1,47 +1,66 @@
 using Hillrow.Findings;
+using Hillrow.Handover;
 
 namespace Hillrow.Estate;
 
-/// <summary>How good a survey's data are, as findings: the report tells them, so they stand in the table too.</summary>
+/// <summary>
+/// How good a survey's data are, as findings: the report tells them, so they stand in the table too. A new line of that
+/// table is one entry of <see cref="All"/> and a text "quality.WORD" in each language of the report.
+/// </summary>
 internal static class QualityRows
 {
     public const string Question = "quality";
     public const string Subject = "survey";
 
+    /// <summary>In the order of the page.</summary>
+    public static IReadOnlyList<QualityFigure> All { get; } =
+    [
+        new("captures", "captures", FigureForm.Count, survey => survey.Map?.CapturesUsed),
+        new("sun", "degrees", FigureForm.Degrees, survey => survey.Map?.SunElevationDegrees),
+        new("pixel", "m", FigureForm.Metres, survey => survey.Geometry?.GroundSampleMetres),
+        new("reprojection", "pixels", FigureForm.Plain, survey => survey.Geometry?.ReprojectionPixels),
+        new("bandshift", "pixels", FigureForm.Plain, survey => survey.Geometry?.BandShiftPixels),
+        new("sigma", "1", FigureForm.Plain, survey => survey.Map?.TypicalRedSigma),
+        new("judged", "1", FigureForm.Share, survey => survey.JudgedShare),
+    ];
+
+    /// <summary>Rows of those that the survey has; a figure that is null is left out of table and page.</summary>
     public static IEnumerable<FindingRow> Of(StepContext context, string survey, FindingsResult result)
+    {
+        QualitySources sources = QualitySources.Of(context, survey, result);
+        foreach (QualityFigure figure in All)
+        {
+            if (figure.Of(sources) is { } value)
+            {
+                yield return new FindingRow(survey, Question)
+                {
+                    Key = FindingRows.KeyOf(survey, Question, Subject, figure.Word),
+                    Value = value,
+                    Unit = figure.Unit,
+                };
+            }
+        }
+    }
+}
+
+/// <param name="Word">Quantity in the row's key, and behind "quality." in the report's texts.</param>
+/// <param name="Unit">Of the row.</param>
+/// <param name="Form">How the page writes it.</param>
+/// <param name="Of">Its value, NaN when it could not be had, null when the survey has no such thing.</param>
+internal sealed record QualityFigure(string Word, string Unit, FigureForm Form, Func<QualitySources, double?> Of);
+
+/// <summary>What the steps of one survey said of themselves; null where a step gave nothing.</summary>
+internal sealed record QualitySources(StoredMap? Map, StoredGeometry? Geometry, double JudgedShare)
+{
+    public static QualitySources Of(StepContext context, string survey, FindingsResult result)
     {
         string mapping = SurveyInputs.NameOf(survey, MappingStep.Name);
         string reconstruction = SurveyInputs.NameOf(survey, ReconstructionStep.Name);
-        if (context.Has(mapping))
-        {
-            StoredMap map = MappingStep.Figures(context, mapping);
-            yield return Row(survey, "captures", map.CapturesUsed, "captures");
-            yield return Row(survey, "sun", map.SunElevationDegrees, "degrees");
-            yield return Row(survey, "sigma", map.TypicalRedSigma, "1");
-        }
-
-        if (context.Has(reconstruction))
-        {
-            StoredGeometry geometry = ReconstructionStep.Geometry(context, reconstruction);
-            yield return Row(survey, "pixel", geometry.GroundSampleMetres, "m");
-            yield return Row(survey, "reprojection", geometry.ReprojectionPixels, "pixels");
-            yield return Row(survey, "bandshift", geometry.BandShiftPixels, "pixels");
-        }
-
         int seen = result.Blocks.Sum(block => block.Plants);
-        yield return Row(
-            survey,
-            "judged",
-            seen == 0 ? double.NaN : (double)result.Blocks.Sum(block => block.Judged) / seen,
-            "1"
+        return new QualitySources(
+            context.Has(mapping) ? MappingStep.Figures(context, mapping) : null,
+            context.Has(reconstruction) ? ReconstructionStep.Geometry(context, reconstruction) : null,
+            seen == 0 ? double.NaN : (double)result.Blocks.Sum(block => block.Judged) / seen
         );
     }
-
-    private static FindingRow Row(string survey, string quantity, double value, string unit) =>
-        new(survey, Question)
-        {
-            Key = FindingRows.KeyOf(survey, Question, Subject, quantity),
-            Value = value,
-            Unit = unit,
-        };
 }

@@ -84,27 +84,16 @@ internal sealed class ReportContents(
             Of("patches", patch.Name, "northing", FigureForm.Metres)
         );
 
-    private IEnumerable<QualityRow> Quality()
-    {
-        foreach (
-            (string quantity, FigureForm form) in new[]
-            {
-                ("captures", FigureForm.Count),
-                ("sun", FigureForm.Degrees),
-                ("pixel", FigureForm.Metres),
-                ("reprojection", FigureForm.Plain),
-                ("bandshift", FigureForm.Plain),
-                ("sigma", FigureForm.Plain),
-                ("judged", FigureForm.Share),
-            }
-        )
-        {
-            yield return new QualityRow(
-                $"quality.{quantity}",
-                Of(QualityRows.Question, QualityRows.Subject, quantity, form)
-            );
-        }
-    }
+    private IEnumerable<QualityRow> Quality() =>
+        QualityRows
+            .All.Select(figure =>
+                (figure, Key: FindingRows.KeyOf(last.Survey, QualityRows.Question, QualityRows.Subject, figure.Word))
+            )
+            .Where(entry => figures.ContainsKey(entry.Key))
+            .Select(entry => new QualityRow(
+                $"quality.{entry.figure.Word}",
+                Of(QualityRows.Question, QualityRows.Subject, entry.figure.Word, entry.figure.Form)
+            ));
 
     private IReadOnlyList<MapOutline> BlockOutlines() =>
         [

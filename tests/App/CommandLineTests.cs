@@ -76,6 +76,21 @@ public sealed class CommandLineTests : IDisposable
         Assert.Equal(1, Run("block", "list", Estate, "--json").Result.GetProperty("blocks").GetArrayLength());
     }
 
+    [Fact]
+    public void Pack_NewEstate_EndsWithTwoAndSaysWhatIsMissing()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        Answer answer = Run("pack", Estate, "--json");
+        Assert.Equal(2, answer.Code);
+        Assert.False(answer.Result.GetProperty("ready").GetBoolean());
+        Assert.Contains(
+            answer.Result.GetProperty("items").EnumerateArray(),
+            item =>
+                item.GetProperty("subject").GetString() == "plan" && item.GetProperty("state").GetString() == "missing"
+        );
+        Assert.Contains("MISSING  blocks", answer.Error, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("stats", "Did you mean status?")]
     [InlineData("block lst", "Did you mean list?")]

@@ -33,6 +33,7 @@ internal static class AllCommands
             SurveyAddCommand.Create(speech, cancellation),
         };
         yield return PlanCommand.Create(speech, cancellation);
+        yield return PackCommand.Create(speech);
         yield return CheckCommand.Create(speech, cancellation);
         yield return RunCommand.Create(speech, cancellation);
         yield return StatusCommand.Create(speech, cancellation);

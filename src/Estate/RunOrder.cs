@@ -9,8 +9,12 @@ public static class RunOrder
     /// <summary>The grower's page.</summary>
     internal const string ReportFile = "report.html";
 
+    /// <summary>The same for the printer, A4.</summary>
+    internal const string PrintFile = "report.pdf";
+
     /// <summary>Documents for people that keep a stable name below handover/, by the step that makes them.</summary>
-    internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } = [(ReportStep.Key, ReportFile)];
+    internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } =
+    [(ReportStep.Key, ReportFile), (ReportStep.Key, PrintFile)];
 
     /// <summary>Every step that an estate's surveys call for now, each after those it reads from.</summary>
     /// <exception cref="Hillrow.Numerics.InputProblemException">A survey's settings cannot be read.</exception>

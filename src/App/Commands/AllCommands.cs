@@ -36,6 +36,7 @@ internal static class AllCommands
         yield return PackCommand.Create(speech);
         yield return CheckCommand.Create(speech, cancellation);
         yield return RunCommand.Create(speech, cancellation);
+        yield return ReportCommand.Create(speech, cancellation);
         yield return StatusCommand.Create(speech, cancellation);
         yield return WhyCommand.Create(speech);
         yield return RehearseCommand.Create(speech, cancellation);

@@ -50,6 +50,25 @@ internal static class Given
         );
     }
 
+    public static Language? Language(string option, string? code) =>
+        code is null
+            ? null
+            : LanguageCodes.Find(code.ToLowerInvariant())
+                ?? throw new InputProblemException(
+                    option,
+                    $"does not know \"{code}\".",
+                    $"There are: {string.Join(", ", LanguageCodes.All)}."
+                );
+
+    public static T OneOf<T>(string option, string word, IReadOnlyDictionary<string, T> choices) =>
+        choices.TryGetValue(word.ToLowerInvariant(), out T? choice)
+            ? choice
+            : throw new InputProblemException(
+                option,
+                $"does not know \"{word}\".",
+                $"There are: {string.Join(", ", choices.Keys)}."
+            );
+
     /// <summary>"latitude,longitude" in degrees.</summary>
     public static (double Latitude, double Longitude) Place(string option, string text)
     {

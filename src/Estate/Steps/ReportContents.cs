@@ -80,8 +80,8 @@ internal sealed class ReportContents(
             patch.Name,
             patch.Block,
             Of("patches", patch.Name, "plants", FigureForm.Count),
-            Of("patches", patch.Name, "easting", FigureForm.Metres),
-            Of("patches", patch.Name, "northing", FigureForm.Metres)
+            Of("patches", patch.Name, "easting", FigureForm.GridMetres),
+            Of("patches", patch.Name, "northing", FigureForm.GridMetres)
         );
 
     private IEnumerable<QualityRow> Quality() =>

@@ -3,11 +3,12 @@ using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
 
-/// <summary>Findings and maps of the last survey → the grower's page. Out: report.html.</summary>
+/// <summary>Findings and maps of the last survey → the grower's page. Out: report.html, report.pdf.</summary>
 internal static class ReportStep
 {
     public const string Name = "report";
     private const string BlocksInput = "blocks";
+    private const int LongestSidePixels = 1500;
 
     private static readonly Words Doing = new("writing the report", "escribiendo el informe", "escrevendo o relatório");
 
@@ -21,11 +22,9 @@ internal static class ReportStep
         ReportSettings settings = new(
             estate.Settings.Name,
             LanguageCodes.CodeOf(estate.Settings.Language),
-            LongestSidePixels: 1500
+            LongestSidePixels
         );
-        Dictionary<string, string> words = before
-            .GroupBy(step => step.Key.Step)
-            .ToDictionary(group => group.Key, group => group.First().Doing.In(estate.Settings.Language));
+        IReadOnlyDictionary<string, string> words = WordsOf(before, estate.Settings.Language);
         return new RunStep(
             Key,
             Doing,
@@ -49,7 +48,7 @@ internal static class ReportStep
                 ),
             ],
             StepSettings.TextOf(settings),
-            context => Work(context, settings, words)
+            context => Work(context, words)
         )
         {
             Weight = 3,
@@ -61,20 +60,52 @@ internal static class ReportStep
     private static StepInput RecordOf(SurveySubject survey, string table) =>
         StepInput.Table($"{survey.Survey.Id}/{table}", table, "subject = $value", survey.Survey.Id);
 
-    private static StepResult Work(
-        StepContext context,
-        ReportSettings settings,
-        IReadOnlyDictionary<string, string> words
-    )
+    private static StepResult Work(StepContext context, IReadOnlyDictionary<string, string> words)
     {
         StoredFindings findings = FindingsStep.Read(context);
-        SurveyFindings last = findings.Surveys[^1];
-        SurveyFindings? previous = findings.Surveys.Count > 1 ? findings.Surveys[^2] : null;
-        ReportContents contents = new(context, settings, words, last, previous);
-        using FileStream file = new(context.NewFile(RunOrder.ReportFile), FileMode.CreateNew);
-        HandoverStage.WriteHtml(contents.Compose(), file);
+        ReportContent content = ContentOf(
+            context,
+            findings,
+            findings.Surveys.Count - 1,
+            context.Estate.Settings.Language,
+            words
+        );
+        using (FileStream page = new(context.NewFile(RunOrder.ReportFile), FileMode.CreateNew))
+        {
+            HandoverStage.WriteHtml(content, page);
+        }
+
+        using FileStream print = new(context.NewFile(RunOrder.PrintFile), FileMode.CreateNew);
+        HandoverStage.WritePdf(content, Paper.A4, print);
         return new StepResult(StageOutcome.Done);
     }
+
+    /// <summary>The steps' words in a language, in the order of the run.</summary>
+    public static IReadOnlyDictionary<string, string> WordsOf(IEnumerable<RunStep> steps, Language language) =>
+        steps
+            .GroupBy(step => step.Key.Step)
+            .ToDictionary(group => group.Key, group => group.First().Doing.In(language));
+
+    /// <summary>What a survey's report says, in a language; for the step, and for whoever wants another one.</summary>
+    /// <param name="context">Of this step.</param>
+    /// <param name="findings">Of all surveys.</param>
+    /// <param name="at">Which of them.</param>
+    /// <param name="language">To say it in.</param>
+    /// <param name="words">The steps' words in that language.</param>
+    public static ReportContent ContentOf(
+        StepContext context,
+        StoredFindings findings,
+        int at,
+        Language language,
+        IReadOnlyDictionary<string, string> words
+    ) =>
+        new ReportContents(
+            context,
+            new ReportSettings(context.Estate.Settings.Name, LanguageCodes.CodeOf(language), LongestSidePixels),
+            words,
+            findings.Surveys[at],
+            at > 0 ? findings.Surveys[at - 1] : null
+        ).Compose();
 }
 
 /// <param name="EstateName">As the grower says it.</param>

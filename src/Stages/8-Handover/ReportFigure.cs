@@ -8,6 +8,9 @@ public enum FigureForm
     /// <summary>0 … 1, written in per cent.</summary>
     Share,
     Metres,
+
+    /// <summary>To the metre, digits not grouped: a coordinate.</summary>
+    GridMetres,
     SquareMetres,
     Hectares,
     Degrees,

@@ -23,24 +23,16 @@ internal sealed class HtmlText(ReportTexts texts)
 
     public static string Escape(string text) => WebUtility.HtmlEncode(text);
 
+    public string Of(Sentence sentence) =>
+        string.Concat(
+            sentence.Pieces.Select(piece => piece.Figure is { } figure ? Figure(figure) : Escape(piece.Words))
+        );
+
     /// <summary>A number as an HTML data element: unrounded value and finding key beside the rounded text.</summary>
     public string Figure(ReportFigure figure) =>
         double.IsFinite(figure.Value)
             ? $"<data value=\"{Exact(figure.Value)}\" data-finding=\"{Escape(figure.Key)}\">{Escape(texts.Number(figure.Value, figure.Form))}</data>"
             : "–";
-
-    /// <summary>The interval of a figure as "(low – high)", or nothing.</summary>
-    public string Interval(ReportFigure figure)
-    {
-        if (figure.Low is not { } low || figure.High is not { } high)
-        {
-            return "";
-        }
-
-        ReportFigure lower = new(figure.Key + "|low", low, figure.Form);
-        ReportFigure upper = new(figure.Key + "|high", high, figure.Form);
-        return $"{Figure(lower)} – {Figure(upper)}";
-    }
 
     public static string Exact(double value) => value.ToString("R", CultureInfo.InvariantCulture);
 

@@ -43,11 +43,6 @@ internal sealed class MapDrawing(ReportMap map, ReportTexts texts)
 
         svg.Line(NorthArrow());
         svg.Line(Scale(Height + 40));
-        svg.Line(
-            Text(
-                $"<text x=\"{Width - 12}\" y=\"{Height + 34:0.#}\" font-size=\"20\" text-anchor=\"end\">{HtmlText.Escape(texts.Date(map.Date))} · {HtmlText.Escape(map.Extent.ReferenceSystem)}</text>"
-            )
-        );
         for (int entry = 0; entry < entries.Count; entry++)
         {
             double x = 20 + (EntryWidth * (entry % perRow));
@@ -113,18 +108,19 @@ internal sealed class MapDrawing(ReportMap map, ReportTexts texts)
     private static string Style(OutlineKind kind) =>
         kind == OutlineKind.Block
             ? "fill=\"none\" stroke=\"#ffffff\" stroke-width=\"2.5\" style=\"filter:drop-shadow(0 0 1px #000)\""
-            : "fill=\"none\" stroke=\"#bd0026\" stroke-width=\"4\" stroke-dasharray=\"10 5\"";
+            : $"fill=\"none\" stroke=\"{MapStyle.PatchColour}\" stroke-width=\"4\" stroke-dasharray=\"10 5\"";
 
     private static string Mark(MarkKind kind, double x, double y)
     {
         string shape = kind switch
         {
-            MarkKind.Light => "<circle r=\"4\" fill=\"#ffeda0\" stroke=\"#222\"/>",
+            MarkKind.Light => $"<circle r=\"4\" fill=\"{MapStyle.LightColour}\" stroke=\"#222\"/>",
             MarkKind.Moderate =>
-                "<rect x=\"-4.5\" y=\"-4.5\" width=\"9\" height=\"9\" fill=\"#feb24c\" stroke=\"#222\"/>",
-            MarkKind.Severe => "<path d=\"M0 -7L6.5 5H-6.5Z\" fill=\"#f03b20\" stroke=\"#222\"/>",
-            MarkKind.New => "<circle r=\"8\" fill=\"none\" stroke=\"#bd0026\" stroke-width=\"2.2\"/>",
-            MarkKind.Recovered => "<path d=\"M-6 0L-2 5L6 -5\" fill=\"none\" stroke=\"#08519c\" stroke-width=\"3\"/>",
+                $"<rect x=\"-4.5\" y=\"-4.5\" width=\"9\" height=\"9\" fill=\"{MapStyle.ModerateColour}\" stroke=\"#222\"/>",
+            MarkKind.Severe => $"<path d=\"M0 -7L6.5 5H-6.5Z\" fill=\"{MapStyle.SevereColour}\" stroke=\"#222\"/>",
+            MarkKind.New => $"<circle r=\"8\" fill=\"none\" stroke=\"{MapStyle.PatchColour}\" stroke-width=\"2.2\"/>",
+            MarkKind.Recovered =>
+                $"<path d=\"M-6 0L-2 5L6 -5\" fill=\"none\" stroke=\"{MapStyle.RecoveredColour}\" stroke-width=\"3\"/>",
             _ =>
                 "<path d=\"M-5 -5L5 5M-5 5L5 -5\" fill=\"none\" stroke=\"#fff\" stroke-width=\"2.4\" style=\"filter:drop-shadow(0 0 1px #000)\"/>",
         };

@@ -72,6 +72,7 @@ public sealed class ReportTexts
             FigureForm.Count => value.ToString("#,0", numbers),
             FigureForm.Share => (value * 100).ToString(Math.Abs(value) < 0.1 ? "0.0" : "0", numbers) + " %",
             FigureForm.Metres => value.ToString("0.00", numbers) + " m",
+            FigureForm.GridMetres => value.ToString("0", numbers),
             FigureForm.SquareMetres => value.ToString("0.0", numbers) + " m²",
             FigureForm.Hectares => value.ToString("0.00", numbers) + " ha",
             FigureForm.Degrees => value.ToString("0", numbers) + "°",

@@ -1,0 +1,133 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text;
+using PdfSharp.Pdf;
+using PdfSharp.Pdf.IO;
+using Xunit;
+
+namespace Hillrow.Handover.Tests;
+
+public sealed class ReportPdfTests
+{
+    private const double PointsPerMillimetre = 72 / 25.4;
+
+    public static TheoryData<string, string> LanguagesAndPapers =>
+        [
+            .. ReportTexts.Languages.SelectMany(language =>
+                Paper.All.Select(paper => new TheoryDataRow<string, string>(language, paper.Name))
+            ),
+        ];
+
+    [Theory]
+    [MemberData(nameof(LanguagesAndPapers))]
+    public void WritePdf_AnyLanguageAndPaper_IsTaggedAndOfTheAskedSize(string language, string paper)
+    {
+        Paper asked = Paper.All.Single(one => one.Name == paper);
+        byte[] file = Write(ReportSample.Content(language), asked);
+        using PdfDocument document = PdfReader.Open(new MemoryStream(file), PdfDocumentOpenMode.Import);
+        Assert.NotNull(document.Internals.Catalog.Elements["/StructTreeRoot"]);
+        Assert.Equal(language, document.Internals.Catalog.Elements.GetString("/Lang"));
+        foreach (PdfPage page in document.Pages)
+        {
+            Assert.Equal(asked.WidthMillimetres * PointsPerMillimetre, page.Width.Point, 0.1);
+            Assert.Equal(asked.HeightMillimetres * PointsPerMillimetre, page.Height.Point, 0.1);
+        }
+    }
+
+    [Fact]
+    public void WritePdf_SameContent_SameBytes() =>
+        Assert.Equal(Write(ReportSample.Content("en"), Paper.A4), Write(ReportSample.Content("en"), Paper.A4));
+
+    [Fact]
+    public void WritePdf_ManyBlocks_RepeatsTheHeadOnEverySheet()
+    {
+        ReportContent content = ReportSample.Content("en");
+        content = content with { Blocks = [.. Enumerable.Repeat(content.Blocks[0], 150)] };
+        using PdfDocument document = PdfReader.Open(
+            new MemoryStream(Write(content, Paper.A4)),
+            PdfDocumentOpenMode.Import
+        );
+        Assert.True(document.PageCount >= 4, $"{document.PageCount} pages");
+        string? text = TextOf(Write(content, Paper.A4));
+        Assert.SkipWhen(text is null, "pdftotext is not on this machine");
+        string[] sheets = text.Split('\f');
+        Assert.All(
+            sheets.Where(sheet => sheet.Contains("Ridge  ", StringComparison.Ordinal)),
+            sheet => Assert.Contains("Declining", sheet, StringComparison.Ordinal)
+        );
+        Assert.Equal(150, text.Split("1.25 ha").Length - 1);
+    }
+
+    /// <summary>Whoever copies or searches the PDF finds the page's own sentences, accents and signs whole.</summary>
+    [Theory]
+    [InlineData("en", "37 of 1,234 plants are declining (3.0 %).")]
+    [InlineData("es", "37 de 1.234 plantas están decaídas (3,0 %).")]
+    [InlineData("pt", "37 de 1.234 plantas")]
+    public void WritePdf_AnyLanguage_TextIsSelectable(string language, string headline)
+    {
+        string? text = TextOf(Write(ReportSample.Content(language), Paper.Letter));
+        Assert.SkipWhen(text is null, "pdftotext is not on this machine");
+        Assert.Contains(headline, text, StringComparison.Ordinal);
+        ReportTexts texts = ReportTexts.Of(language);
+        Assert.Contains(texts["ask.next"], text, StringComparison.Ordinal);
+        Assert.Contains(texts["cautions"], text, StringComparison.Ordinal);
+        Assert.Contains(texts.Date(new DateOnly(2026, 4, 9)), text, StringComparison.Ordinal);
+    }
+
+    /// <summary>Every figure that the page marks stands in the PDF as well.</summary>
+    [Fact]
+    public void WritePdf_EveryFigureOfThePage_IsInIt()
+    {
+        ReportContent content = ReportSample.Content("en");
+        string? text = TextOf(Write(content, Paper.A4));
+        Assert.SkipWhen(text is null, "pdftotext is not on this machine");
+        ReportTexts texts = ReportTexts.Of("en");
+        foreach (
+            ReportFigure figure in content.Blocks.SelectMany(block =>
+                new[] { block.Area, block.Mapped, block.Plants, block.Gaps, block.Declining, block.Share, block.Severe }
+            )
+        )
+        {
+            Assert.Contains(texts.Number(figure.Value, figure.Form), text, StringComparison.Ordinal);
+        }
+    }
+
+    private static byte[] Write(ReportContent content, Paper paper)
+    {
+        using MemoryStream stream = new();
+        HandoverStage.WritePdf(content, paper, stream);
+        return stream.ToArray();
+    }
+
+    /// <summary>By poppler's pdftotext, which knows nothing of us; null where there is none.</summary>
+    private static string? TextOf(byte[] file)
+    {
+        string path = Path.Combine(
+            Path.GetTempPath(),
+            string.Create(CultureInfo.InvariantCulture, $"hillrow-report-{Guid.NewGuid():N}.pdf")
+        );
+        File.WriteAllBytes(path, file);
+        try
+        {
+            using Process process = Process.Start(
+                new ProcessStartInfo("pdftotext", ["-layout", "-enc", "UTF-8", path, "-"])
+                {
+                    UseShellExecute = false,
+                    RedirectStandardOutput = true,
+                    StandardOutputEncoding = Encoding.UTF8,
+                }
+            )!;
+            string text = process.StandardOutput.ReadToEnd();
+            process.WaitForExit();
+            return text;
+        }
+        catch (System.ComponentModel.Win32Exception)
+        {
+            return null;
+        }
+        finally
+        {
+            File.Delete(path);
+        }
+    }
+}

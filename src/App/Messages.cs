@@ -71,7 +71,9 @@ internal static class Messages
             : string.Create(CultureInfo.InvariantCulture, $"{squareMetres / 10_000:0.##} ha");
 
     public static string Added(SurveyAdded added) =>
-        $"Added survey {added.Survey.Id} ({added.Files} files, camera {Path.GetFileNameWithoutExtension(added.Camera)}).";
+        added.Camera is { } camera
+            ? $"Added survey {added.Survey.Id} ({added.Files} files, camera {Path.GetFileNameWithoutExtension(camera)})."
+            : $"Added survey {added.Survey.Id} (a map with {added.Files - 1} files of heights).";
 
     public static string NextRun(string folder) => $"Next: make maps and findings with `hillrow run {folder}`.";
 

@@ -42,9 +42,16 @@ public static class RunOrder
 
     private static IEnumerable<RunStep> OfSurvey(SurveySubject survey, SurveySubject[] earlier, MappedArea? area)
     {
+        if (survey.BroughtMap is { } bands)
+        {
+            yield return BroughtMapStep.Of(survey, bands);
+            yield return PlantsStep.Of(survey);
+            yield break;
+        }
+
         yield return IntakeStep.Of(survey);
         yield return RadiometryStep.Of(survey);
-        yield return ReconstructionStep.Of(survey, earlier, area);
+        yield return ReconstructionStep.Of(survey, [.. earlier.Where(other => other.BroughtMap is null)], area);
         yield return MappingStep.Of(survey);
         yield return PlantsStep.Of(survey);
     }

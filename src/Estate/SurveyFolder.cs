@@ -12,7 +12,10 @@ public sealed record SurveyFolder(string Id, string Root)
     /// <summary>Holds a folder, or a link to one, for each card of the visit.</summary>
     public string Captures => Path.Combine(Root, CapturesName);
 
-    /// <summary>What makes the folder a survey; written when its captures are whole.</summary>
+    /// <summary>Holds the map that was brought instead of captures, with its heights.</summary>
+    public string Maps => Path.Combine(Root, "maps");
+
+    /// <summary>What makes the folder a survey; written when its captures or maps are whole.</summary>
     public string SettingsFile => Path.Combine(Root, SurveyToml.FileName);
 
     internal const string CapturesName = "captures";

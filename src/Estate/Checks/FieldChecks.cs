@@ -26,9 +26,14 @@ public static class FieldChecks
     {
         ArgumentNullException.ThrowIfNull(estate);
         SurveyFolder chosen = Chosen(estate, survey);
-        CameraProfile profile = CameraProfile.Load(
-            Path.Combine(estate.Root, SurveyToml.Read(chosen.SettingsFile).Camera)
-        );
+        string camera =
+            SurveyToml.Read(chosen.SettingsFile).Camera
+            ?? throw new InputProblemException(
+                $"survey {chosen.Id}",
+                "came as a map: it has no captures to check.",
+                "Name a survey that was brought from a card."
+            );
+        CameraProfile profile = CameraProfile.Load(Path.Combine(estate.Root, camera));
         IReadOnlyList<Block> blocks = new BlockBook(estate).Blocks();
         if (blocks.Count == 0)
         {

@@ -44,8 +44,8 @@ public sealed class StepContext
     public string PathOf(string input) =>
         Find(input).Path ?? throw new ArgumentException($"Input \"{input}\" has no path.", nameof(input));
 
-    /// <summary>Whether an input is there; only an optional one may be missing.</summary>
-    public bool Has(string input) => Find(input).Path is not null;
+    /// <summary>Whether an input is declared and there; an optional one may be missing, and not every survey has every step.</summary>
+    public bool Has(string input) => inputs.TryGetValue(input, out ResolvedInput? found) && found.Path is not null;
 
     /// <summary>Verdict of the earlier step behind an input; done for what is no step's output.</summary>
     public StageOutcome OutcomeOf(string input) => Find(input).Outcome;

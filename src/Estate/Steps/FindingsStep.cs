@@ -27,13 +27,13 @@ internal static class FindingsStep
             "Benjamini & Hochberg 1995, doi 10.1111/j.2517-6161.1995.tb02031.x; Ord & Getis 1995, doi 10.1111/j.1538-4632.1995.tb00912.x; Eilers & Marx 1996, doi 10.1214/ss/1038425655; Gibson 1997, doi 10.1111/1467-9876.00061",
             [
                 .. surveys.SelectMany(survey =>
-                    new[]
-                    {
-                        SurveyInputs.Of(survey, ObservationsStep.Name),
-                        SurveyInputs.Of(survey, PlantsStep.Name),
-                        SurveyInputs.Of(survey, ReconstructionStep.Name),
-                        SurveyInputs.Of(survey, MappingStep.Name),
-                    }
+                    SurveyInputs.Of(
+                        survey,
+                        ObservationsStep.Name,
+                        PlantsStep.Name,
+                        ReconstructionStep.Name,
+                        MappingStep.Name
+                    )
                 ),
                 LedgerStep.Input,
                 StepInput.Table(BlocksInput, "blocks"),
@@ -82,9 +82,7 @@ internal static class FindingsStep
             SpreadResult? spread =
                 before is not null && judged.Day > before.Day ? SpreadStage.Between(before, judged) : null;
             string mapping = SurveyInputs.NameOf(survey.Id, MappingStep.Name);
-            MappedShare? mapped = context.Has(mapping)
-                ? MappedShare.Read(MappingStep.Files(context, mapping).Capture)
-                : null;
+            MappedShare? mapped = context.Has(mapping) ? MappedShare.Read(MappingStep.Files(context, mapping)) : null;
             FindingRows told = new(survey.Id, plants, result, spread, blocks, mapped);
             IReadOnlyList<FindingRow> own = [.. told.All(), .. QualityRows.Of(context, survey.Id, result)];
             rows.AddRange(own);
@@ -136,7 +134,9 @@ internal static class SurveyInputs
 {
     public static string NameOf(string survey, string step) => $"{survey}/{step}";
 
-    /// <summary>A survey that was refused does not hold up the others.</summary>
-    public static StepInput Of(SurveySubject survey, string step) =>
-        StepInput.Output(NameOf(survey.Survey.Id, step), survey.Key(step), optional: true);
+    /// <summary>Those of some steps that a survey goes through; one that was refused does not hold up the others.</summary>
+    public static IEnumerable<StepInput> Of(SurveySubject survey, params IEnumerable<string> steps) =>
+        steps
+            .Where(survey.Has)
+            .Select(step => StepInput.Output(NameOf(survey.Survey.Id, step), survey.Key(step), optional: true));
 }

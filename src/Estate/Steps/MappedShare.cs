@@ -1,5 +1,6 @@
 using Hillrow.Earth;
 using Hillrow.Imaging;
+using Hillrow.Mapping;
 
 namespace Hillrow.Estate;
 
@@ -13,10 +14,13 @@ internal sealed class MappedShare
 
     private MappedShare(GridGeometry grid, bool[] seen) => (this.grid, this.seen) = (grid, seen);
 
-    /// <summary>Reads the layer of capture numbers at an overview; null when it lies on no metric grid.</summary>
-    public static MappedShare? Read(string captureLayer)
+    /// <summary>
+    /// Reads the layer of capture numbers at an overview, or the first band of a map that was brought; null when it
+    /// lies on no metric grid.
+    /// </summary>
+    public static MappedShare? Read(MapFiles map)
     {
-        using RasterFile file = RasterFile.Open(captureLayer);
+        using RasterFile file = RasterFile.Open(File.Exists(map.Capture) ? map.Capture : map.Reflectance);
         if (file.TryGrid() is not { } full || file.NoData is not { } noData)
         {
             return null;

@@ -14,7 +14,7 @@ namespace Hillrow.Estate;
 internal static class MappingStep
 {
     public const string Name = "mapping";
-    private const string FiguresName = "map.json";
+    public const string FiguresName = "map.json";
 
     /// <summary>The map's cells are the pixels' size on the ground, rounded to this: a size that people can say.</summary>
     private const int CellDecimals = 3;

@@ -22,7 +22,12 @@ internal static class ObservationsStep
             Doing,
             "Every plant's measures with their standard errors, keyed by its ledger number; rows and gaps beside them",
             "own",
-            [subject.OutputOf(PlantsStep.Name), subject.OutputOf(ReconstructionStep.Name), LedgerStep.Input],
+            [
+                subject.OutputOf(PlantsStep.Name),
+                // Where the ground lies; all of a map that was brought.
+                .. subject.OutputsOf(subject.BroughtMap is null ? ReconstructionStep.Name : MappingStep.Name),
+                LedgerStep.Input,
+            ],
             StepSettings.None,
             context => Work(context, subject.Survey)
         )
@@ -39,7 +44,9 @@ internal static class ObservationsStep
         LedgerSurvey ledger =
             LedgerStep.Read(context).Of(survey.Id)
             ?? throw new InvalidOperationException($"The ledger has not seen survey {survey.Id}.");
-        Raster<float> ground = RasterFile.ReadWhole<float>(ReconstructionStep.GroundFile(context));
+        Raster<float>? ground = HeightFiles.Find(context, HeightFiles.Ground) is { } file
+            ? RasterFile.ReadWhole<float>(file)
+            : null;
         PlantColumns columns = PlantColumns.For(plants.Parts.SelectMany(part => part.Found.Plants));
         List<PlantObservation> observations = [];
         List<RowLine> rows = [];
@@ -81,9 +88,14 @@ internal static class ObservationsStep
     private static EmptyPlace Empty(string block, EmptyPosition position, bool hidden) =>
         new(block, position.Row, position.PositionInRow, position.Place, hidden, position.Reason);
 
-    /// <summary>Of the cell that holds the place; NaN outside.</summary>
-    private static double HeightAt(Raster<float> raster, GridPoint place)
+    /// <summary>Of the cell that holds the place; NaN outside, and without heights.</summary>
+    private static double HeightAt(Raster<float>? raster, GridPoint place)
     {
+        if (raster is null)
+        {
+            return double.NaN;
+        }
+
         int row = (int)Math.Floor(raster.Grid.RowOf(place.NorthingMetres));
         int column = (int)Math.Floor(raster.Grid.ColumnOf(place.EastingMetres));
         return row >= 0 && column >= 0 && row < raster.Rows && column < raster.Columns

@@ -25,9 +25,8 @@ internal static class PlantsStep
             "Canopy by height and greenness; row direction and spacing from the block's own pattern; a plant or a gap at every position; crowns split between neighbours and measured",
             "own; docs/stages/6-plants.md",
             [
-                subject.OutputOf(ReconstructionStep.Name),
-                subject.OutputOf(MappingStep.Name),
-                subject.Camera,
+                .. subject.OutputsOf(ReconstructionStep.Name, MappingStep.Name),
+                .. subject.CameraFile is null ? Array.Empty<StepInput>() : [subject.Camera],
                 StepInput.Table(BlocksInput, "blocks"),
             ],
             StepSettings.TextOf(settings with { Threads = 1 }),
@@ -47,20 +46,20 @@ internal static class PlantsStep
         IReadOnlyList<Block> blocks = new BlockBook(context.Estate).Blocks();
         MapFiles files = MappingStep.Files(context);
         using RasterFile reflectance = RasterFile.Open(files.Reflectance);
-        using RasterFile sigma = RasterFile.Open(files.Sigma);
-        using RasterFile shadow = RasterFile.Open(files.Shadow);
-        using RasterFile surface = RasterFile.Open(ReconstructionStep.SurfaceFile(context));
-        using RasterFile ground = RasterFile.Open(ReconstructionStep.GroundFile(context));
-        CameraProfile profile = SurveySubject.Profile(context);
-        IReadOnlyList<string> words = SpectralWords.Of(profile, [.. reflectance.Bands.Select(band => band.Name)]);
+        // A map that was brought has none of these but perhaps heights.
+        using RasterFile? sigma = OpenIfThere(files.Sigma);
+        using RasterFile? shadow = OpenIfThere(files.Shadow);
+        using RasterFile? surface = OpenIfThere(HeightFiles.Find(context, HeightFiles.Surface));
+        using RasterFile? ground = OpenIfThere(HeightFiles.Find(context, HeightFiles.Ground));
+        IReadOnlyList<string> words = SurveySubject.BandWordsOf(context, reflectance);
         (Block Block, PlantBlock Part)[] parts = [.. blocks.SelectMany(PartsOf)];
         PlantsResult result = PlantsStage.Run(
             new PlantsInput(MapLayer.Of(reflectance, names: words), [.. parts.Select(part => part.Part)])
             {
-                Surface = MapLayer.Of(surface),
-                Ground = MapLayer.Of(ground),
-                Shadow = MapLayer.Of(shadow),
-                Sigma = MapLayer.Of(sigma, code => SigmaCode.Decode((byte)code), words),
+                Surface = surface is null ? null : MapLayer.Of(surface),
+                Ground = ground is null ? null : MapLayer.Of(ground),
+                Shadow = shadow is null ? null : MapLayer.Of(shadow),
+                Sigma = sigma is null ? null : MapLayer.Of(sigma, code => SigmaCode.Decode((byte)code), words),
             },
             settings with
             {
@@ -85,6 +84,9 @@ internal static class PlantsStep
             ],
         };
     }
+
+    private static RasterFile? OpenIfThere(string? file) =>
+        file is not null && File.Exists(file) ? RasterFile.Open(file) : null;
 
     private static void Write(StepContext context, PlantsResult result, (Block Block, PlantBlock Part)[] parts)
     {

@@ -15,9 +15,9 @@ internal static class ReconstructionStep
 {
     public const string Name = "reconstruction";
     private const string GeometryName = "geometry.json";
-    private const string SurfaceName = "surface.tif";
-    private const string GroundName = "ground.tif";
-    private const string CanopyName = "canopy.tif";
+    private const string SurfaceName = HeightFiles.Surface;
+    private const string GroundName = HeightFiles.Ground;
+    private const string CanopyName = HeightFiles.Canopy;
     private const string ConfidenceName = "confidence.tif";
     private const string GroundSeenName = "ground-seen.tif";
     private const string LandmarksName = "landmarks.bin";
@@ -72,11 +72,6 @@ internal static class ReconstructionStep
         StageJson.Read<StoredGeometry>(Path.Combine(context.PathOf(input), GeometryName));
 
     public static string SurfaceFile(StepContext context) => Path.Combine(context.PathOf(Name), SurfaceName);
-
-    public static string CanopyFile(StepContext context, string input) =>
-        Path.Combine(context.PathOf(input), CanopyName);
-
-    public static string GroundFile(StepContext context) => Path.Combine(context.PathOf(Name), GroundName);
 
     private static StepResult Work(
         StepContext context,

@@ -24,11 +24,12 @@ internal sealed class ReportMaps(
     public IEnumerable<ReportMap> All()
     {
         string mapping = SurveyInputs.NameOf(survey.Survey, MappingStep.Name);
-        string reconstruction = SurveyInputs.NameOf(survey.Survey, ReconstructionStep.Name);
         using RasterFile reflectance = RasterFile.Open(MappingStep.Files(context, mapping).Reflectance);
-        CameraProfile camera = CameraProfile.Load(context.PathOf(ReportStep.CameraInput(survey.Survey)));
+        string cameraInput = ReportStep.CameraInput(survey.Survey);
+        CameraProfile? camera = context.Has(cameraInput) ? CameraProfile.Load(context.PathOf(cameraInput)) : null;
         string[] names = [.. reflectance.Bands.Select(band => band.Name)];
-        string[] words = [.. SpectralWords.Of(camera, names)];
+        // A map that was brought calls its bands by our words.
+        string[] words = camera is null ? names : [.. SpectralWords.Of(camera, names)];
         int[] colours = [.. new[] { "red", "green", "blue" }.Select(word => Array.IndexOf(words, word))];
         if (Array.TrueForAll(colours, band => band >= 0))
         {
@@ -55,9 +56,9 @@ internal sealed class ReportMaps(
             yield return IndexMapOf(reflectance, bands, "NDRE", NdreRange);
         }
 
-        if (context.Has(reconstruction))
+        if (HeightFiles.Find(context, HeightFiles.Canopy, survey.Survey) is { } heights)
         {
-            using RasterFile canopy = RasterFile.Open(ReconstructionStep.CanopyFile(context, reconstruction));
+            using RasterFile canopy = RasterFile.Open(heights);
             yield return MapOf(
                 "map.height",
                 MapPreview.Band(canopy, 0, "", ColourRamp.Cividis, settings.LongestSidePixels, HeightRange),

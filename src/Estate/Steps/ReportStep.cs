@@ -37,14 +37,15 @@ internal static class ReportStep
                 StepInput.Table("estate/run_steps", "run_steps", "subject = 'estate' AND step <> $value", Name),
                 StepInput.Table("estate/run_warnings", "run_warnings", "subject = 'estate' AND step <> $value", Name),
                 .. surveys.SelectMany(survey =>
-                    new[]
-                    {
-                        SurveyInputs.Of(survey, MappingStep.Name),
-                        SurveyInputs.Of(survey, ReconstructionStep.Name),
-                        StepInput.File(CameraInput(survey.Survey.Id), survey.CameraFile),
-                        RecordOf(survey, "run_steps"),
-                        RecordOf(survey, "run_warnings"),
-                    }
+                    (StepInput[])
+                        [
+                            .. SurveyInputs.Of(survey, MappingStep.Name, ReconstructionStep.Name),
+                            .. survey.CameraFile is { } camera
+                                ? [StepInput.File(CameraInput(survey.Survey.Id), camera)]
+                                : Array.Empty<StepInput>(),
+                            RecordOf(survey, "run_steps"),
+                            RecordOf(survey, "run_warnings"),
+                        ]
                 ),
             ],
             StepSettings.TextOf(settings),

@@ -1,30 +1,56 @@
 using Hillrow.Imaging;
+using Hillrow.Mapping;
 
 namespace Hillrow.Estate;
 
 /// <summary>A survey as its steps see it: who they are, and the inputs that several of them share.</summary>
 /// <param name="Estate">The estate.</param>
 /// <param name="Survey">The survey.</param>
-/// <param name="CameraFile">Profile of its camera, relative to the estate.</param>
-internal sealed record SurveySubject(EstateFolder Estate, SurveyFolder Survey, string CameraFile)
+/// <param name="Settings">What survey.toml says.</param>
+internal sealed record SurveySubject(EstateFolder Estate, SurveyFolder Survey, SurveySettings Settings)
 {
     private const string CardName = "card";
     private const string CameraName = "camera";
 
+    /// <summary>Bands of the map that was brought instead of captures; null where there are captures.</summary>
+    public BroughtBands? BroughtMap => Settings.Map;
+
+    /// <summary>Profile of its camera, relative to the estate; null where a map was brought.</summary>
+    public string? CameraFile => Settings.Camera;
+
     public StepInput Card => StepInput.Folder(CardName, Survey.Captures);
 
-    public StepInput Camera => StepInput.File(CameraName, CameraFile);
+    public StepInput Camera =>
+        StepInput.File(
+            CameraName,
+            CameraFile ?? throw new InvalidOperationException($"Survey {Survey.Id} has no camera.")
+        );
 
     public static SurveySubject Of(EstateFolder estate, SurveyFolder survey) =>
-        new(estate, survey, SurveyToml.Read(survey.SettingsFile).Camera);
+        new(estate, survey, SurveyToml.Read(survey.SettingsFile));
 
     public StepKey Key(string step) => new(step, Survey.Id);
 
+    /// <summary>Steps that only captures go through.</summary>
+    public bool Has(string step) =>
+        BroughtMap is null || step is not (IntakeStep.Name or RadiometryStep.Name or ReconstructionStep.Name);
+
     public StepInput OutputOf(string step, bool optional = false) => StepInput.Output(step, Key(step), optional);
+
+    /// <summary>Outputs of those of some steps that this survey goes through.</summary>
+    public IEnumerable<StepInput> OutputsOf(params IEnumerable<string> steps) =>
+        steps.Where(Has).Select(step => OutputOf(step));
 
     public static string CardFolder(StepContext context) => context.PathOf(CardName);
 
     public static CameraProfile Profile(StepContext context) => CameraProfile.Load(context.PathOf(CameraName));
+
+    /// <summary>Words for a map's bands: by the camera's wavelengths, or as a map that was brought names them.</summary>
+    public static IReadOnlyList<string> BandWordsOf(StepContext context, RasterFile map)
+    {
+        string[] names = [.. map.Bands.Select(band => band.Name)];
+        return context.Has(CameraName) ? SpectralWords.Of(Profile(context), names) : names;
+    }
 
     /// <summary>Where files that a profile names (falloff maps) lie.</summary>
     public static string ProfileFolder(StepContext context) => Path.GetDirectoryName(context.PathOf(CameraName))!;

@@ -41,6 +41,54 @@ internal static class CardCopies
         DurableFiles.FlushFolder(survey.Captures);
     }
 
+    /// <summary>Copies single files into a folder under names of ours, or links to them.</summary>
+    public static void BringFiles(IReadOnlyList<(string From, string Name)> files, string folder, bool link)
+    {
+        // What an attempt that was cut short left: links are removed, never followed.
+        if (Directory.Exists(folder))
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+
+        DurableFiles.CreateFolder(folder);
+        foreach ((string from, string name) in files)
+        {
+            string target = Path.Combine(folder, name);
+            if (link)
+            {
+                LinkFile(target, from);
+            }
+            else
+            {
+                Copy(new CardFile(from, name, 0), target);
+            }
+        }
+
+        if (!link)
+        {
+            DurableFiles.FlushTree(folder);
+        }
+
+        DurableFiles.FlushFolder(folder);
+    }
+
+    private static void LinkFile(string target, string file)
+    {
+        try
+        {
+            File.CreateSymbolicLink(target, file);
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            throw new InputProblemException(
+                file,
+                "cannot be linked to from here.",
+                "Add the survey without --link: the files are copied.",
+                fault
+            );
+        }
+    }
+
     private static void Copy(CardFile file, string target)
     {
         try

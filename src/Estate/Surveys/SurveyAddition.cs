@@ -50,22 +50,27 @@ public static class SurveyAddition
         RefuseTakenCards(estate, listings);
         string camera = CameraChoice.Settle(estate, wishes.Camera);
         DateOnly day = wishes.Day ?? DayOf(listings, Path.Combine(estate.Root, camera), estate.ReferenceSystem);
-        string id = string.Create(CultureInfo.InvariantCulture, $"{day:yyyy-MM-dd}");
-        id = wishes.Name is null ? id : SurveyFolder.Checked($"{id}-{wishes.Name}");
-        if (estate.Surveys().Any(survey => survey.Id == id && File.Exists(survey.SettingsFile)))
-        {
-            throw new InputProblemException(
-                $"survey {id}",
-                "is in the estate already.",
-                "Give this one a short name of its own with --name."
-            );
-        }
-
+        string id = IdOf(estate, day, wishes.Name);
         SurveyFolder added = estate.AddSurvey(id);
         CardCopies.Bring(listings, added, wishes.Link, progress, cancellation);
         // Written last: it makes the folder a survey that runs take up.
         DurableFiles.WriteAllText(added.SettingsFile, SurveyToml.Write(new SurveySettings(camera)));
         return new SurveyAdded(added, camera, listings.Sum(listing => listing.Files.Count), told);
+    }
+
+    /// <summary>Date and short name.</summary>
+    /// <exception cref="InputProblemException">No id, or taken.</exception>
+    internal static string IdOf(EstateFolder estate, DateOnly day, string? name)
+    {
+        string id = string.Create(CultureInfo.InvariantCulture, $"{day:yyyy-MM-dd}");
+        id = name is null ? id : SurveyFolder.Checked($"{id}-{name}");
+        return estate.Surveys().Any(survey => survey.Id == id && File.Exists(survey.SettingsFile))
+            ? throw new InputProblemException(
+                $"survey {id}",
+                "is in the estate already.",
+                "Give this one a short name of its own with --name."
+            )
+            : id;
     }
 
     private static void RefuseTakenCards(EstateFolder estate, List<CardListing> listings)
@@ -130,7 +135,8 @@ public static class SurveyAddition
 
     private static double SolarHours(ReferenceSystem zone) =>
         // The zone's middle is at most 3° (12 minutes) from the estate's own meridian.
-        zone.ToWgs84(500_000, 0).Longitude.Degrees / 15;
+        // A northing that is on this side of the pole in the north and in the south.
+        zone.ToWgs84(500_000, 5_000_000).Longitude.Degrees / 15;
 }
 
 /// <summary>What a person says of a survey that is added.</summary>
@@ -141,7 +147,7 @@ public static class SurveyAddition
 public sealed record SurveyWishes(DateOnly? Day = null, string? Name = null, string? Camera = null, bool Link = false);
 
 /// <param name="Survey">Its folder.</param>
-/// <param name="Camera">Profile, relative to the estate.</param>
-/// <param name="Files">Picture files taken.</param>
+/// <param name="Camera">Profile, relative to the estate; null for a map that was brought.</param>
+/// <param name="Files">Picture or map files taken.</param>
 /// <param name="Told">What a person should know.</param>
-public sealed record SurveyAdded(SurveyFolder Survey, string Camera, int Files, IReadOnlyList<string> Told);
+public sealed record SurveyAdded(SurveyFolder Survey, string? Camera, int Files, IReadOnlyList<string> Told);

@@ -1,12 +1,15 @@
+using System.Globalization;
+using Hillrow.Mapping;
 using Hillrow.Numerics;
 using Tomlyn;
 using Tomlyn.Model;
 
 namespace Hillrow.Estate;
 
-/// <summary>What survey.toml says: the camera that was flown.</summary>
-/// <param name="Camera">Camera profile, relative to the estate: "cameras/NAME.toml".</param>
-public sealed record SurveySettings(string Camera);
+/// <summary>What survey.toml says: the camera that was flown, or what the map that was brought instead holds.</summary>
+/// <param name="Camera">Camera profile, relative to the estate: "cameras/NAME.toml"; null where a map was brought.</param>
+/// <param name="Map">Bands of the map that was brought; null where captures were.</param>
+public sealed record SurveySettings(string? Camera, BroughtBands? Map = null);
 
 /// <summary>Reads and writes a survey's settings.</summary>
 public static class SurveyToml
@@ -14,14 +17,34 @@ public static class SurveyToml
     public const string FileName = "survey.toml";
 
     private const int LongestBytes = 1 << 16;
+    private const string CameraKey = "camera";
+    private const string MapKey = "map";
+    private const string BandsKey = "bands";
+    private const string OneKey = "reflectance_one";
 
-    public static string Write(SurveySettings settings) =>
-        $"""
-            # A survey of Hillrow.
-            # The camera's profile, relative to the estate.
-            camera = "{settings.Camera}"
+    public static string Write(SurveySettings settings)
+    {
+        if (settings.Map is not { } map)
+        {
+            return $"""
+                # A survey of Hillrow.
+                # The camera's profile, relative to the estate.
+                camera = "{settings.Camera}"
 
+                """;
+        }
+
+        string one = map.ReflectanceOne is { } value
+            ? string.Create(CultureInfo.InvariantCulture, $"{OneKey} = {value:0.0###############}\n")
+            : "# Its numbers are no reflectance.\n";
+        return $"""
+            # A survey of Hillrow that came as a map (maps/), not as captures.
+            [map]
+            # Each band of the file in its order.
+            bands = [{string.Join(", ", map.Bands.Select(band => $"\"{band}\""))}]
+            {one}
             """;
+    }
 
     /// <exception cref="InputProblemException">The file is missing, too long, no TOML, or says something unknown.</exception>
     public static SurveySettings Read(string path)
@@ -47,14 +70,24 @@ public static class SurveyToml
             throw new InputProblemException(path, "is not valid TOML.", "Correct it in a text editor.", fault);
         }
 
-        string? unknown = root.Keys.FirstOrDefault(key => key != "camera");
+        string? unknown = root.Keys.FirstOrDefault(key => key is not (CameraKey or MapKey));
         if (unknown is not null)
         {
-            throw new InputProblemException(path, $"does not know \"{unknown}\".", "There is: camera.");
+            throw new InputProblemException(
+                path,
+                $"does not know \"{unknown}\".",
+                $"There is: {CameraKey}, or [{MapKey}]."
+            );
+        }
+
+        if (root.TryGetValue(MapKey, out object? map) && !root.ContainsKey(CameraKey))
+        {
+            return new SurveySettings(null, MapOf(map, path));
         }
 
         return
-            root.TryGetValue("camera", out object? value)
+            root.TryGetValue(CameraKey, out object? value)
+            && !root.ContainsKey(MapKey)
             && value is string camera
             && camera.Length is > 0 and < 200
             && !camera.Any(char.IsControl)
@@ -63,6 +96,31 @@ public static class SurveyToml
                 path,
                 "does not name the camera.",
                 "Write camera = \"cameras/NAME.toml\"."
+            );
+    }
+
+    private static BroughtBands MapOf(object? value, string path)
+    {
+        double? one = null;
+        bool right =
+            value is TomlTable table
+            && table.Keys.All(key => key is BandsKey or OneKey)
+            && (
+                !table.TryGetValue(OneKey, out object? number)
+                || (number is double or long && (one = Convert.ToDouble(number, CultureInfo.InvariantCulture)) > 0)
+            )
+            && table.TryGetValue(BandsKey, out object? bands)
+            && bands is TomlArray { Count: > 0 and < 1000 } array
+            && array.All(band => band is string word && BandWords.IsOne(word));
+        return right
+            ? new BroughtBands(
+                [.. ((TomlArray)((TomlTable)value!)[BandsKey]).Select(band => (string)band!)],
+                one is { } known && double.IsFinite(known) ? known : null
+            )
+            : throw new InputProblemException(
+                path,
+                $"[{MapKey}] does not say what its bands are.",
+                $"Write {BandsKey} = [\"red\", \"green\", \"blue\", \"nir\"], and {OneKey} = NUMBER when its numbers are reflectance."
             );
     }
 }

@@ -25,7 +25,7 @@ public sealed class MappedShareTests : IDisposable
 
         string file = Path.Combine(scratch.Folder, "capture.tif");
         Cog.Write(file, captures);
-        MappedShare share = Assert.IsType<MappedShare>(MappedShare.Read(file));
+        MappedShare share = Assert.IsType<MappedShare>(MappedShare.Read(Mapping.MapFiles.In(scratch.Folder)));
         Assert.Equal(1, share.Of([Square(30, 10, 40)]), 2);
         Assert.Equal(0.5, share.Of([Square(0, 10, 40)]), 2);
         Assert.Equal(0.5, share.Of([Square(60, 10, 40)]), 2);

@@ -44,16 +44,7 @@ public static class TerrainTiles
             );
         }
 
-        Dictionary<int, double> numbers = raster.GeoKeys.Numbers.ToDictionary(key => key.Key, key => (double)key.Value);
-        foreach ((int key, double[] values) in raster.GeoKeys.Doubles)
-        {
-            if (values.Length > 0)
-            {
-                numbers.TryAdd(key, values[0]);
-            }
-        }
-
-        ReferenceSystem system = GeoTiffKeys.Read(numbers, raster.GeoKeys.Texts, path);
+        ReferenceSystem system = RasterReferenceSystem.Of(raster);
         RasterWindow? needed = Window(raster, placement, system, area);
         if (needed is not { } window)
         {

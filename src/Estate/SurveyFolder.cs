@@ -18,6 +18,9 @@ public sealed record SurveyFolder(string Id, string Root)
     /// <summary>What makes the folder a survey; written when its captures or maps are whole.</summary>
     public string SettingsFile => Path.Combine(Root, SurveyToml.FileName);
 
+    /// <summary>What a person decided of captures; there when something was.</summary>
+    public string DecisionsFile => Path.Combine(Root, DecisionsToml.FileName);
+
     internal const string CapturesName = "captures";
 
     /// <summary>Checks a survey's id.</summary>

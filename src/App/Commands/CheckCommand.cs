@@ -8,6 +8,9 @@ namespace Hillrow.App.Commands;
 /// <summary>The field check: go or re-fly, before leaving the hill.</summary>
 internal static class CheckCommand
 {
+    /// <summary>Left-out captures told in text; check.json has all.</summary>
+    private const int MostTold = 20;
+
     public static Command Create(CommandOutput speech, CancellationToken cancellation)
     {
         Argument<string> folder = Given.Estate();
@@ -16,10 +19,21 @@ internal static class CheckCommand
             Description = "The survey's id; the newest if not said.",
             Arity = ArgumentArity.ZeroOrOne,
         };
+        Option<string[]> keep = Many(
+            "--keep",
+            "Have this capture in the map whatever is found, once for each: a file of it, or its number."
+        );
+        Option<string[]> leaveOut = Many("--leave-out", "Leave this capture out of the map, once for each.");
+        Option<string[]> asFound = Many("--as-found", "Go by what is found of this capture again, once for each.");
+        Option<string?> because = Given.Text("--because", "Why, kept with the survey.", "TEXT");
         Command command = new("check", "Before leaving the hill: is the survey whole? Go, or what to fly again.")
         {
             folder,
             survey,
+            keep,
+            leaveOut,
+            asFound,
+            because,
         };
         command.SetAction(parsed =>
         {
@@ -30,6 +44,13 @@ internal static class CheckCommand
             (SurveyFolder chosen, FieldCheckInput input) = FieldChecks.Gather(
                 estate,
                 parsed.GetValue(survey),
+                new SaidOfCaptures
+                {
+                    Keep = parsed.GetValue(keep) ?? [],
+                    LeaveOut = parsed.GetValue(leaveOut) ?? [],
+                    AsFound = parsed.GetValue(asFound) ?? [],
+                    Because = parsed.GetValue(because) ?? "",
+                },
                 threads,
                 progress,
                 cancellation
@@ -67,6 +88,16 @@ internal static class CheckCommand
                     check.Panel,
                     light = new { check.Light.Steady, check.Light.Spread },
                     check.Findings,
+                    exclusions = check.Exclusions.Select(one => new
+                    {
+                        one.Capture,
+                        one.File,
+                        one.Faults,
+                        one.Reason,
+                        one.LeftOut,
+                        decision = one.Decision?.Kind,
+                        because = one.Decision?.Because,
+                    }),
                     page,
                     holesFile = Path.Combine(chosen.Root, "holes.geojson"),
                 }
@@ -75,6 +106,15 @@ internal static class CheckCommand
         });
         return command;
     }
+
+    private static Option<string[]> Many(string name, string help) =>
+        new(name)
+        {
+            Description = help,
+            HelpName = "CAPTURE",
+            Arity = ArgumentArity.OneOrMore,
+            AllowMultipleArgumentsPerToken = false,
+        };
 
     private static void Tell(CommandOutput speech, FieldCheckResult check)
     {
@@ -100,6 +140,16 @@ internal static class CheckCommand
                     $"  {block.Block}: least {block.LeastViews} views, half by {block.MedianViews:0}; {100 * block.ShareWellSeen:0.0} % well seen; pixels {100 * block.FinestPixelMetres:0.0} to {100 * block.CoarsestPixelMetres:0.0} cm"
                 )
             );
+        }
+
+        foreach (CaptureExclusion one in check.Exclusions.Take(MostTold))
+        {
+            speech.Line($"  {(one.LeftOut ? "out " : "kept")} {one.Capture} ({one.File}): {one}");
+        }
+
+        if (check.Exclusions.Count > MostTold)
+        {
+            speech.Line($"  and {check.Exclusions.Count - MostTold} more, in check.json.");
         }
 
         foreach (string caution in check.Cautions)

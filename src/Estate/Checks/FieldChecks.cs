@@ -14,11 +14,12 @@ public static class FieldChecks
     private const double FinestPostMetres = 10;
     private const double MostPosts = 160_000;
 
-    /// <summary>The newest survey when none is named.</summary>
+    /// <summary>The newest survey when none is named; what is said of captures is taken into its decisions.toml first.</summary>
     /// <exception cref="InputProblemException">No survey, no block, no terrain, or a card that cannot be read.</exception>
     public static (SurveyFolder Survey, FieldCheckInput Input) Gather(
         EstateFolder estate,
         string? survey,
+        SaidOfCaptures said,
         int threads,
         IProgress<WorkProgress>? progress,
         CancellationToken cancel
@@ -53,6 +54,7 @@ public static class FieldChecks
             progress,
             cancel
         );
+        IReadOnlyList<CaptureDecision> decisions = CaptureDecisions.Take(chosen, intake, said);
         ReferenceSystem system = estate.ReferenceSystem;
         GeographicArea area = GeographicArea
             .Around([
@@ -111,6 +113,9 @@ public static class FieldChecks
                     )),
                 ]
             )
+            {
+                Decisions = decisions,
+            }
         );
     }
 

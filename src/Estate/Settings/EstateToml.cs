@@ -1,14 +1,13 @@
 using System.Globalization;
-using System.Text.RegularExpressions;
 using Hillrow.Earth;
+using Hillrow.Imaging;
 using Hillrow.Numerics;
-using Tomlyn;
 using Tomlyn.Model;
 
 namespace Hillrow.Estate;
 
 /// <summary>Reads and writes estate.toml. All problems of a file are told together.</summary>
-public static partial class EstateToml
+public static class EstateToml
 {
     public const string FileName = "estate.toml";
 
@@ -86,22 +85,7 @@ public static partial class EstateToml
     /// <exception cref="InputProblemException">Anything in the text is wrong; all of it is told.</exception>
     public static EstateSettings Parse(string text, string path)
     {
-        TomlTable root;
-        try
-        {
-            root = TomlSerializer.Deserialize<TomlTable>(text) ?? [];
-        }
-        catch (Exception fault)
-            when (fault is TomlException or FormatException or OverflowException or ArgumentException)
-        {
-            throw new InputProblemException(
-                path,
-                $"is not valid TOML: {FirstFault(fault.Message)}.",
-                "Correct that line.",
-                fault
-            );
-        }
-
+        TomlTable root = TomlText.Read(text, path);
         List<string> problems = [];
         TomlTable units = Table(root, "units", problems);
         TomlTable limits = Table(root, "limits", problems);
@@ -175,18 +159,6 @@ public static partial class EstateToml
     }
 
     /// <summary>The parser goes on after a fault and lists its consequences; only the first tells where to look.</summary>
-    private static string FirstFault(string message)
-    {
-        string line = message.ReplaceLineEndings("\n").Split('\n')[0].Trim().TrimEnd('.');
-        Match place = FaultPlace().Match(line);
-        return place.Success
-            ? $"line {place.Groups[1].Value}, column {place.Groups[2].Value}: {place.Groups[3].Value}"
-            : line;
-    }
-
-    [GeneratedRegex("^\\(([0-9]+),([0-9]+)\\) : error : (.*)$", RegexOptions.None, 1000)]
-    private static partial Regex FaultPlace();
-
     private static TomlTable Table(TomlTable root, string key, List<string> problems)
     {
         if (!root.TryGetValue(key, out object? value))

@@ -1,7 +1,7 @@
 using System.Globalization;
+using Hillrow.Imaging;
 using Hillrow.Mapping;
 using Hillrow.Numerics;
-using Tomlyn;
 using Tomlyn.Model;
 
 namespace Hillrow.Estate;
@@ -59,17 +59,7 @@ public static class SurveyToml
             );
         }
 
-        TomlTable root;
-        try
-        {
-            root = TomlSerializer.Deserialize<TomlTable>(File.ReadAllText(path)) ?? [];
-        }
-        catch (Exception fault)
-            when (fault is TomlException or FormatException or OverflowException or ArgumentException)
-        {
-            throw new InputProblemException(path, "is not valid TOML.", "Correct it in a text editor.", fault);
-        }
-
+        TomlTable root = TomlText.Read(File.ReadAllText(path), path);
         string? unknown = root.Keys.FirstOrDefault(key => key is not (CameraKey or MapKey));
         if (unknown is not null)
         {

@@ -19,6 +19,9 @@ public enum CaptureRole
 
     /// <summary>Taken while turning, climbing or coming down.</summary>
     Turn,
+
+    /// <summary>Not fit for the map, or left out by hand: the reason says why.</summary>
+    LeftOut,
 }
 
 /// <summary>How a role is known.</summary>
@@ -28,6 +31,9 @@ public enum RoleSource
     ByMarker,
     ByHand,
     ByMotion,
+
+    /// <summary>By its pixels, or by a position that leaps away.</summary>
+    ByPicture,
 
     /// <summary>Likely, to be confirmed by looking at the picture.</summary>
     Guessed,

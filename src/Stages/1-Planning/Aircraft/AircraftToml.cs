@@ -1,6 +1,6 @@
 using System.Globalization;
+using Hillrow.Imaging;
 using Hillrow.Numerics;
-using Tomlyn;
 using Tomlyn.Model;
 
 namespace Hillrow.Planning;
@@ -71,35 +71,7 @@ public static class AircraftToml
     public static AircraftProfile Parse(string text, string where)
     {
         ArgumentNullException.ThrowIfNull(text);
-        TomlTable root;
-        try
-        {
-            // Deep nesting could exhaust the parser's stack.
-            root =
-                text.Count(letter => letter is '[' or '{') > 200
-                    ? throw new FormatException("too many brackets")
-                    : TomlSerializer.Deserialize<TomlTable>(text) ?? [];
-        }
-        catch (Exception fault)
-            when (fault
-                    is TomlException
-                        or FormatException
-                        or OverflowException
-                        or ArgumentException
-                        or InvalidOperationException
-                        or IndexOutOfRangeException
-                        or KeyNotFoundException
-                        or InvalidCastException
-            )
-        {
-            throw new InputProblemException(
-                where,
-                $"is not valid TOML: {fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}.",
-                "Correct that line.",
-                fault
-            );
-        }
-
+        TomlTable root = TomlText.Read(text, where);
         List<string> problems =
         [
             .. root

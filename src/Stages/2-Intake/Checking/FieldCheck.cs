@@ -36,11 +36,20 @@ public static class FieldCheck
 
         FrameJudging judging = new(input, settings);
         judging.Run(progress, cancel);
+        IReadOnlyList<CaptureExclusion> exclusions = CaptureExclusions.Of(
+            judging,
+            input.Intake,
+            input.Profile,
+            settings,
+            input.Decisions
+        );
         IntakeCapture[] sharp =
         [
-            .. input.Intake.Captures.Where(one =>
-                judging.Counts(one) && one.Capture is { Position: not null, Attitude: not null }
-            ),
+            .. CaptureExclusions
+                .Apply(input.Intake, exclusions)
+                .Captures.Where(one =>
+                    one.Role == CaptureRole.Survey && one.Capture is { Position: not null, Attitude: not null }
+                ),
         ];
         CameraBand band = input.Profile.ReferenceBand;
         SightedFrame[] frames =
@@ -88,6 +97,7 @@ public static class FieldCheck
             settings,
             judging,
             sharp.Length,
+            exclusions,
             blocks,
             holes,
             panel,
@@ -113,6 +123,7 @@ public static class FieldCheck
         FieldCheckSettings settings,
         FrameJudging judging,
         int sharp,
+        IReadOnlyList<CaptureExclusion> exclusions,
         List<BlockCoverage> blocks,
         List<CoverageHole> holes,
         PanelCheck panel,
@@ -170,7 +181,8 @@ public static class FieldCheck
             SharpCaptures = sharp,
             ForwardOverlap = forward,
             SideOverlap = side,
-            Findings = judging.Findings,
+            Findings = [.. judging.Findings.Select(finding => finding with { Excluded = IsOut(finding, exclusions) })],
+            Exclusions = exclusions,
             Blocks = blocks,
             Holes = holes,
             Panel = panel,
@@ -192,6 +204,12 @@ public static class FieldCheck
             FrameFault.PositionOutlier => "captures whose position leaps",
             _ => "captures without position",
         };
+
+    /// <summary>A capture kept by hand counts, whatever was found of it.</summary>
+    private static bool IsOut(FrameFinding finding, IReadOnlyList<CaptureExclusion> exclusions) =>
+        exclusions.FirstOrDefault(one => one.Capture == finding.Capture) is { } known
+            ? known.LeftOut
+            : finding.Excluded;
 
     private static LocalGrid GridOf(IReadOnlyList<CheckBlock> blocks, double cell)
     {

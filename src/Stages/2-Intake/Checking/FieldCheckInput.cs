@@ -24,7 +24,11 @@ public sealed record FieldCheckInput(
     LocalFrame Frame,
     HeightField Ground,
     IReadOnlyList<CheckBlock> Blocks
-);
+)
+{
+    /// <summary>What a person decided of captures.</summary>
+    public IReadOnlyList<CaptureDecision> Decisions { get; init; } = [];
+}
 
 /// <summary>Limits of a field check; each default says why.</summary>
 public sealed record FieldCheckSettings
@@ -40,6 +44,9 @@ public sealed record FieldCheckSettings
 
     /// <summary>More clipped pixels than glints make.</summary>
     public double SaturatedShare { get; init; } = 0.02;
+
+    /// <summary>With more clipped than this in most bands, a capture tells too little to be matched and mapped.</summary>
+    public double ClippedOutShare { get; init; } = 0.25;
 
     /// <summary>Of the counts' range above black.</summary>
     public double DarkShare { get; init; } = 0.015;

@@ -101,6 +101,9 @@ public sealed record FieldCheckResult
 
     public required IReadOnlyList<FrameFinding> Findings { get; init; }
 
+    /// <summary>Captures left out of the map or kept by hand, each with its reason; the run goes by the same list.</summary>
+    public IReadOnlyList<CaptureExclusion> Exclusions { get; init; } = [];
+
     public required IReadOnlyList<BlockCoverage> Blocks { get; init; }
 
     public required IReadOnlyList<CoverageHole> Holes { get; init; }

@@ -39,10 +39,6 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
         );
     }
 
-    public bool Counts(IntakeCapture capture) =>
-        capture.Role == CaptureRole.Survey
-        && !Findings.Exists(finding => finding.Excluded && finding.Capture == capture.Capture.Id);
-
     /// <summary>What intake left out already.</summary>
     private void FromNotes()
     {

@@ -38,7 +38,7 @@ internal sealed record CheckFlight
     public Func<int, int, string, string> Name { get; init; } =
         (line, shot, band) => string.Create(CultureInfo.InvariantCulture, $"s-{line}-{shot:00}-{band}.tif");
 
-    private static CameraProfile Profile { get; } =
+    public static CameraProfile Profile { get; } =
         IntakeCards.Profile with
         {
             Bands =
@@ -103,7 +103,11 @@ internal sealed record CheckFlight
         }
     }
 
-    public static FieldCheckResult Check(TestFolder folder, int threads = 2)
+    public static FieldCheckResult Check(
+        TestFolder folder,
+        int threads = 2,
+        IReadOnlyList<CaptureDecision>? decisions = null
+    )
     {
         IntakeResult intake = IntakeStage.Run(IntakeInput.OfFolder(folder.Path, Profile), IntakeSettings.Default);
         HeightField plain = new(-200, 300, 50, 12, 12, new float[144]);
@@ -116,7 +120,10 @@ internal sealed record CheckFlight
                 new LocalFrame(Origin),
                 plain,
                 [new CheckBlock("Alto", [block])]
-            ),
+            )
+            {
+                Decisions = decisions ?? [],
+            },
             new FieldCheckSettings { Threads = threads, CellMetres = 1 }
         );
     }

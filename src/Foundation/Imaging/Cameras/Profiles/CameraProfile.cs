@@ -94,9 +94,9 @@ public sealed record CameraProfile
     {
         ArgumentNullException.ThrowIfNull(toml);
         profile = null;
-        if (!ProfileText.TryRead(toml, out TomlTable root, out ProfileProblem? problem))
+        if (!TomlText.TryRead(toml, out TomlTable root, out string problem))
         {
-            problems = [problem!];
+            problems = [new ProfileProblem("file", "", problem)];
             return false;
         }
 

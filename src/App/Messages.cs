@@ -70,6 +70,11 @@ internal static class Messages
             ? string.Create(CultureInfo.InvariantCulture, $"{squareMetres / 4046.8564224:0.##} acres")
             : string.Create(CultureInfo.InvariantCulture, $"{squareMetres / 10_000:0.##} ha");
 
+    public static string TakenIn(SurveyAdded added) =>
+        added.Files == 0
+            ? $"Survey {added.Survey.Id} has all {added.FilesKept} files already."
+            : $"Survey {added.Survey.Id}: {added.Files} files brought{(added.FilesKept > 0 ? $", {added.FilesKept} were there already" : "")}, camera {Path.GetFileNameWithoutExtension(added.Camera)}; checksums in {Path.Combine(added.Survey.Root, SurveyChecksums.FileName)}.";
+
     public static string Added(SurveyAdded added) =>
         added.Camera is { } camera
             ? $"Added survey {added.Survey.Id} ({added.Files} files, camera {Path.GetFileNameWithoutExtension(camera)})."

@@ -32,6 +32,7 @@ internal static class AllCommands
         {
             SurveyAddCommand.Create(speech, cancellation),
         };
+        yield return IntakeCommand.Create(speech, cancellation);
         yield return PlanCommand.Create(speech, cancellation);
         yield return PackCommand.Create(speech);
         yield return CheckCommand.Create(speech, cancellation);

@@ -64,44 +64,7 @@ internal static class CheckCommand
             string page = FieldChecks.Keep(chosen, input, check);
             Tell(speech, check);
             speech.Line($"The page: {page}");
-            speech.Result(
-                new
-                {
-                    ok = true,
-                    survey = chosen.Id,
-                    verdict = check.Go ? "go" : "re-fly",
-                    minutes = Math.Ceiling(check.ReflyMinutes),
-                    check.Captures,
-                    check.SharpCaptures,
-                    check.ForwardOverlap,
-                    check.SideOverlap,
-                    check.Reasons,
-                    check.Cautions,
-                    check.Blocks,
-                    holes = check.Holes.Select(hole => new
-                    {
-                        hole.Block,
-                        hole.AreaSquareMetres,
-                        hole.WidthMetres,
-                        hole.Minutes,
-                    }),
-                    check.Panel,
-                    light = new { check.Light.Steady, check.Light.Spread },
-                    check.Findings,
-                    exclusions = check.Exclusions.Select(one => new
-                    {
-                        one.Capture,
-                        one.File,
-                        one.Faults,
-                        one.Reason,
-                        one.LeftOut,
-                        decision = one.Decision?.Kind,
-                        because = one.Decision?.Because,
-                    }),
-                    page,
-                    holesFile = Path.Combine(chosen.Root, "holes.geojson"),
-                }
-            );
+            speech.Result(Shape(chosen, check, page));
             return ExitCodes.Done;
         });
         return command;
@@ -116,7 +79,46 @@ internal static class CheckCommand
             AllowMultipleArgumentsPerToken = false,
         };
 
-    private static void Tell(CommandOutput speech, FieldCheckResult check)
+    /// <summary>The check as people's programs read it.</summary>
+    internal static object Shape(SurveyFolder survey, FieldCheckResult check, string page) =>
+        new
+        {
+            ok = true,
+            survey = survey.Id,
+            verdict = check.Go ? "go" : "re-fly",
+            minutes = Math.Ceiling(check.ReflyMinutes),
+            check.Captures,
+            check.SharpCaptures,
+            check.ForwardOverlap,
+            check.SideOverlap,
+            check.Reasons,
+            check.Cautions,
+            check.Blocks,
+            holes = check.Holes.Select(hole => new
+            {
+                hole.Block,
+                hole.AreaSquareMetres,
+                hole.WidthMetres,
+                hole.Minutes,
+            }),
+            check.Panel,
+            light = new { check.Light.Steady, check.Light.Spread },
+            check.Findings,
+            exclusions = check.Exclusions.Select(one => new
+            {
+                one.Capture,
+                one.File,
+                one.Faults,
+                one.Reason,
+                one.LeftOut,
+                decision = one.Decision?.Kind,
+                because = one.Decision?.Because,
+            }),
+            page,
+            holesFile = Path.Combine(survey.Root, "holes.geojson"),
+        };
+
+    internal static void Tell(CommandOutput speech, FieldCheckResult check)
     {
         static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
         speech.Line(check.Go ? "Go." : Text($"Re-fly, about {Math.Ceiling(check.ReflyMinutes):0} min."));

@@ -16,13 +16,15 @@ public static class FieldChecks
 
     /// <summary>The newest survey when none is named; what is said of captures is taken into its decisions.toml first.</summary>
     /// <exception cref="InputProblemException">No survey, no block, no terrain, or a card that cannot be read.</exception>
+    /// <param name="readings">Files that were read on their way from the card; null: as kept with the survey, else read now.</param>
     public static (SurveyFolder Survey, FieldCheckInput Input) Gather(
         EstateFolder estate,
         string? survey,
         SaidOfCaptures said,
         int threads,
         IProgress<WorkProgress>? progress,
-        CancellationToken cancel
+        CancellationToken cancel,
+        IReadOnlyDictionary<string, CardFileReading>? readings = null
     )
     {
         ArgumentNullException.ThrowIfNull(estate);
@@ -46,7 +48,10 @@ public static class FieldChecks
         }
 
         IntakeResult intake = IntakeStage.Run(
-            IntakeInput.OfFolder(chosen.Captures, profile),
+            IntakeInput.OfFolder(chosen.Captures, profile) with
+            {
+                Readings = readings,
+            },
             IntakeSettings.Default with
             {
                 Threads = threads,
@@ -115,6 +120,7 @@ public static class FieldChecks
             )
             {
                 Decisions = decisions,
+                Looks = SurveyLooks.Known(chosen, profile, readings),
             }
         );
     }

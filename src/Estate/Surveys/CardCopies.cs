@@ -1,100 +1,141 @@
+using System.Buffers;
+using System.Security.Cryptography;
+using Hillrow.Imaging;
+using Hillrow.Intake;
 using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
 
-/// <summary>Brings cards' files into a survey's captures folder, one folder a card.</summary>
-internal static class CardCopies
+/// <summary>One file to be brought.</summary>
+/// <param name="From">On the card.</param>
+/// <param name="Name">Below the survey's captures, with forward slashes.</param>
+internal sealed record CardErrand(CardFile From, string Name);
+
+/// <summary>Brings cards' files into a survey's captures folder; each is read once, whatever is done with it.</summary>
+/// <remarks>
+/// A file appears under its name only when it is whole and flushed, with the time stamp that it has on the card. So an
+/// attempt that was cut short is gone on with: what is there with the same length and time stamp is not copied again.
+/// </remarks>
+internal sealed class CardCopies(string captures, CardDoor door, CameraProfile? look)
 {
-    public static void Bring(
-        IReadOnlyList<CardListing> cards,
-        SurveyFolder survey,
-        bool link,
+    private const string Partial = ".partial";
+
+    /// <summary>Longer ones (films) go through in pieces and are not looked at.</summary>
+    private const long WholeInMemory = 256L << 20;
+
+    private readonly Lock gate = new();
+    private readonly SortedDictionary<string, CardFileReading> readings = new(StringComparer.Ordinal);
+    private readonly SortedDictionary<string, string> checksums = new(StringComparer.Ordinal);
+
+    /// <summary>By name below the captures; empty when nothing was to be looked at.</summary>
+    public IReadOnlyDictionary<string, CardFileReading> Readings => readings;
+
+    /// <summary>SHA-256 by name below the captures, of every file that was read.</summary>
+    public IReadOnlyDictionary<string, string> Checksums => checksums;
+
+    /// <summary>Files that an earlier attempt had brought already.</summary>
+    public int Kept { get; private set; }
+
+    /// <summary>Copies the files; those that stand there already are only read.</summary>
+    /// <exception cref="InputProblemException">A file cannot be read, or the disk is full.</exception>
+    public void Copy(IReadOnlyList<CardErrand> errands, IProgress<double>? progress, CancellationToken cancellation)
+    {
+        Tidy(errands);
+        string[] folders =
+        [
+            .. errands.Select(errand => Path.GetDirectoryName(Target(errand))!).Distinct(StringComparer.Ordinal),
+        ];
+        foreach (string folder in folders)
+        {
+            Directory.CreateDirectory(folder);
+        }
+
+        Each(errands, progress, cancellation, errand => Bring(errand, cancellation));
+        // The files are flushed one by one; now their names, from the leaves up.
+        HashSet<string> named = new(StringComparer.Ordinal) { captures };
+        foreach (string folder in folders)
+        {
+            for (string at = folder; at.Length > captures.Length && named.Add(at); at = Path.GetDirectoryName(at)!) { }
+        }
+
+        foreach (string folder in named.OrderByDescending(folder => folder.Length))
+        {
+            DurableFiles.FlushFolder(folder);
+        }
+    }
+
+    /// <summary>Only reads, for cards that are linked to.</summary>
+    /// <exception cref="InputProblemException">A file cannot be read.</exception>
+    public void Look(IReadOnlyList<CardErrand> errands, IProgress<double>? progress, CancellationToken cancellation) =>
+        Each(errands, progress, cancellation, errand => Read(errand, errand.From.Path, null, cancellation));
+
+    private string Target(CardErrand errand) => Path.Combine(captures, errand.Name);
+
+    private void Each(
+        IReadOnlyList<CardErrand> errands,
         IProgress<double>? progress,
-        CancellationToken cancellation
+        CancellationToken cancellation,
+        Action<CardErrand> work
     )
     {
-        // Whatever an attempt that was cut short left is no survey yet: survey.toml is missing.
-        Clear(survey.Captures);
-        DurableFiles.CreateFolder(survey.Captures);
-        long whole = Math.Max(1, cards.Sum(card => card.Files.Sum(file => file.Bytes)));
+        long whole = Math.Max(1, errands.Sum(errand => errand.From.Bytes));
         long done = 0;
-        for (int number = 0; number < cards.Count; number++)
-        {
-            string target = Path.Combine(survey.Captures, FormattableString.Invariant($"card-{number + 1}"));
-            if (link)
-            {
-                Link(target, cards[number].Folder);
-                continue;
-            }
-
-            foreach (CardFile file in cards[number].Files)
-            {
-                cancellation.ThrowIfCancellationRequested();
-                Copy(file, Path.Combine(target, file.Relative));
-                done += file.Bytes;
-                progress?.Report((double)done / whole);
-            }
-
-            DurableFiles.FlushTree(target);
-        }
-
-        DurableFiles.FlushFolder(survey.Captures);
-    }
-
-    /// <summary>Copies single files into a folder under names of ours, or links to them.</summary>
-    public static void BringFiles(IReadOnlyList<(string From, string Name)> files, string folder, bool link)
-    {
-        // What an attempt that was cut short left: links are removed, never followed.
-        if (Directory.Exists(folder))
-        {
-            Directory.Delete(folder, recursive: true);
-        }
-
-        DurableFiles.CreateFolder(folder);
-        foreach ((string from, string name) in files)
-        {
-            string target = Path.Combine(folder, name);
-            if (link)
-            {
-                LinkFile(target, from);
-            }
-            else
-            {
-                Copy(new CardFile(from, name, 0), target);
-            }
-        }
-
-        if (!link)
-        {
-            DurableFiles.FlushTree(folder);
-        }
-
-        DurableFiles.FlushFolder(folder);
-    }
-
-    private static void LinkFile(string target, string file)
-    {
+        int next = -1;
+        // In the card's own order, so that reading runs on; a partitioner would hand out far stretches.
         try
         {
-            File.CreateSymbolicLink(target, file);
-        }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
-        {
-            throw new InputProblemException(
-                file,
-                "cannot be linked to from here.",
-                "Add the survey without --link: the files are copied.",
-                fault
+            Parallel.For(
+                0,
+                Math.Min(door.FilesAtOnce, errands.Count),
+                new ParallelOptions { MaxDegreeOfParallelism = door.FilesAtOnce, CancellationToken = cancellation },
+                (_, state) =>
+                {
+                    for (
+                        int at = Interlocked.Increment(ref next);
+                        at < errands.Count && !state.ShouldExitCurrentIteration;
+                        at = Interlocked.Increment(ref next)
+                    )
+                    {
+                        cancellation.ThrowIfCancellationRequested();
+                        work(errands[at]);
+                        progress?.Report((double)Interlocked.Add(ref done, errands[at].From.Bytes) / whole);
+                    }
+                }
             );
         }
+        catch (AggregateException several)
+        {
+            // The first file's fault is the one to mend first.
+            throw several.InnerExceptions.OfType<InputProblemException>().FirstOrDefault() as Exception
+                ?? several.InnerExceptions[0];
+        }
     }
 
-    private static void Copy(CardFile file, string target)
+    private void Bring(CardErrand errand, CancellationToken cancellation)
     {
+        string target = Target(errand);
+        if (IsThere(errand))
+        {
+            Read(errand, target, null, cancellation);
+            lock (gate)
+            {
+                Kept++;
+            }
+
+            return;
+        }
+
         try
         {
-            Directory.CreateDirectory(Path.GetDirectoryName(target)!);
-            File.Copy(file.Path, target);
+            string partial = target + Partial;
+            using (FileStream into = new(partial, FileMode.Create, FileAccess.Write, FileShare.None, 1))
+            {
+                Read(errand, errand.From.Path, into, cancellation);
+                into.Flush(flushToDisk: true);
+            }
+
+            File.SetLastWriteTimeUtc(partial, errand.From.ModifiedUtc);
+            File.Move(partial, target, overwrite: true);
         }
         catch (IOException fault) when (DurableFiles.IsDiskFull(fault))
         {
@@ -103,18 +144,140 @@ internal static class CardCopies
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
             throw new InputProblemException(
-                file.Path,
-                $"cannot be copied ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
-                "Check the card and its reader, then add the survey again.",
+                target,
+                $"cannot be written ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
+                "Check the estate's disk and your rights there, then bring the card again.",
                 fault
             );
         }
     }
 
-    private static void Link(string target, string folder)
+    private bool IsThere(CardErrand errand)
+    {
+        FileInfo there = new(Target(errand));
+        return there.Exists && there.Length == errand.From.Bytes && there.LastWriteTimeUtc == errand.From.ModifiedUtc;
+    }
+
+    /// <summary>Once through the file: hash, copy, look.</summary>
+    private void Read(CardErrand errand, string path, FileStream? into, CancellationToken cancellation)
+    {
+        using Stream stream = Open(errand, path);
+        if (errand.From.Bytes > WholeInMemory)
+        {
+            Through(errand, stream, into, cancellation);
+            return;
+        }
+
+        byte[] buffer = ArrayPool<byte>.Shared.Rent((int)Math.Max(1, errand.From.Bytes));
+        try
+        {
+            int length = Fill(errand, stream, buffer.AsSpan(0, (int)errand.From.Bytes));
+            ReadOnlyMemory<byte> content = buffer.AsMemory(0, length);
+            into?.Write(content.Span);
+            string hash = Convert.ToHexStringLower(SHA256.HashData(content.Span));
+            CardFileReading? reading =
+                look is null || !CardListing.IsPicture(errand.Name)
+                    ? null
+                    : CardFileReading.Of(look, errand.Name, content, hash);
+            Keep(errand, hash, reading);
+        }
+        finally
+        {
+            ArrayPool<byte>.Shared.Return(buffer);
+        }
+    }
+
+    private void Through(CardErrand errand, Stream stream, FileStream? into, CancellationToken cancellation)
+    {
+        using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        byte[] buffer = ArrayPool<byte>.Shared.Rent(1 << 20);
+        try
+        {
+            int got;
+            while ((got = Some(errand, stream, buffer)) > 0)
+            {
+                cancellation.ThrowIfCancellationRequested();
+                hash.AppendData(buffer, 0, got);
+                into?.Write(buffer.AsSpan(0, got));
+            }
+        }
+        finally
+        {
+            ArrayPool<byte>.Shared.Return(buffer);
+        }
+
+        Keep(errand, Convert.ToHexStringLower(hash.GetHashAndReset()), null);
+    }
+
+    private void Keep(CardErrand errand, string hash, CardFileReading? reading)
+    {
+        lock (gate)
+        {
+            checksums[errand.Name] = hash;
+            if (reading is not null)
+            {
+                readings[errand.Name] = reading;
+            }
+        }
+    }
+
+    private Stream Open(CardErrand errand, string path)
     {
         try
         {
+            return path == errand.From.Path ? door.Open(path) : CardDoor.Usual.Open(path);
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            throw CannotRead(errand, fault);
+        }
+    }
+
+    private static int Fill(CardErrand errand, Stream stream, Span<byte> buffer)
+    {
+        int length = 0;
+        int got;
+        while (length < buffer.Length && (got = Some(errand, stream, buffer[length..])) > 0)
+        {
+            length += got;
+        }
+
+        return length == buffer.Length
+            ? length
+            : throw CannotRead(errand, new EndOfStreamException($"it ends after {length} bytes"));
+    }
+
+    private static int Some(CardErrand errand, Stream stream, Span<byte> buffer)
+    {
+        try
+        {
+            return stream.Read(buffer);
+        }
+        catch (IOException fault)
+        {
+            throw CannotRead(errand, fault);
+        }
+    }
+
+    private static InputProblemException CannotRead(CardErrand errand, Exception fault) =>
+        new(
+            errand.From.Path,
+            $"cannot be read ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
+            "Check the card and its reader, then bring the card again: what came over is kept.",
+            fault
+        );
+
+    /// <summary>Links to each card's folder.</summary>
+    /// <exception cref="InputProblemException">The file system makes no links.</exception>
+    public static void Link(string target, string folder)
+    {
+        try
+        {
+            if (new DirectoryInfo(target).LinkTarget is not null)
+            {
+                Directory.Delete(target);
+            }
+
             Directory.CreateSymbolicLink(target, folder);
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
@@ -128,23 +291,34 @@ internal static class CardCopies
         }
     }
 
-    /// <summary>Removes links without following them, then what was copied.</summary>
-    private static void Clear(string captures)
+    /// <summary>Takes away what earlier attempts left and these errands do not bring; links are not followed.</summary>
+    private void Tidy(IReadOnlyList<CardErrand> errands)
     {
         if (!Directory.Exists(captures))
         {
             return;
         }
 
-        foreach (string child in Directory.GetDirectories(captures, "card-*"))
+        HashSet<string> wanted = [.. errands.Where(IsThere).Select(Target)];
+        foreach (string child in Directory.GetDirectories(captures))
         {
-            if (new DirectoryInfo(child).LinkTarget is null)
-            {
-                Directory.Delete(child, recursive: true);
-            }
-            else
+            if (new DirectoryInfo(child).LinkTarget is not null)
             {
                 Directory.Delete(child);
+                continue;
+            }
+
+            foreach (string file in Directory.GetFiles(child, "*", SearchOption.AllDirectories))
+            {
+                if (!wanted.Contains(file))
+                {
+                    File.Delete(file);
+                }
+            }
+
+            if (Directory.GetFiles(child, "*", SearchOption.AllDirectories).Length == 0)
+            {
+                Directory.Delete(child, recursive: true);
             }
         }
     }

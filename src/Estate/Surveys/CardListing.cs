@@ -5,13 +5,16 @@ namespace Hillrow.Estate;
 /// <param name="Path">Absolute.</param>
 /// <param name="Relative">Below the card, with forward slashes.</param>
 /// <param name="Bytes">Length.</param>
-internal sealed record CardFile(string Path, string Relative, long Bytes);
+/// <param name="ModifiedUtc">Time stamp.</param>
+internal sealed record CardFile(string Path, string Relative, long Bytes, DateTime ModifiedUtc);
 
 /// <summary>The files of a card.</summary>
 internal sealed record CardListing(string Folder, IReadOnlyList<CardFile> Files)
 {
+    private static readonly string[] PictureEndings = [".tif", ".tiff", ".jpg", ".jpeg"];
+
     /// <exception cref="InputProblemException">No folder, not readable, or no picture in it.</exception>
-    public static CardListing Of(string folder, IReadOnlyList<string> pictureEndings)
+    public static CardListing Of(string folder)
     {
         if (!Directory.Exists(folder))
         {
@@ -28,18 +31,20 @@ internal sealed record CardListing(string Folder, IReadOnlyList<CardFile> Files)
             [
                 .. Directory
                     .EnumerateFiles(folder, "*", SearchOption.AllDirectories)
-                    .Select(path => new CardFile(
-                        path,
-                        Path.GetRelativePath(folder, path).Replace('\\', '/'),
-                        new FileInfo(path).Length
+                    .Select(path => (Path: path, Info: new FileInfo(path)))
+                    .Select(file => new CardFile(
+                        file.Path,
+                        Path.GetRelativePath(folder, file.Path).Replace('\\', '/'),
+                        file.Info.Length,
+                        file.Info.LastWriteTimeUtc
                     ))
                     .OrderBy(file => file.Relative, StringComparer.Ordinal),
             ];
-            return files.Exists(file => IsPicture(file, pictureEndings))
+            return files.Exists(file => IsPicture(file.Path))
                 ? new CardListing(folder, files)
                 : throw new InputProblemException(
                     folder,
-                    $"has no picture in it ({string.Join(", ", pictureEndings)}).",
+                    $"has no picture in it ({string.Join(", ", PictureEndings)}).",
                     "Name the folder that holds the card's pictures."
                 );
         }
@@ -79,6 +84,6 @@ internal sealed record CardListing(string Folder, IReadOnlyList<CardFile> Files)
         return true;
     }
 
-    private static bool IsPicture(CardFile file, IReadOnlyList<string> endings) =>
-        endings.Contains(Path.GetExtension(file.Path).ToLowerInvariant());
+    /// <summary>By its ending.</summary>
+    public static bool IsPicture(string path) => PictureEndings.Contains(Path.GetExtension(path).ToLowerInvariant());
 }

@@ -70,7 +70,7 @@ public static class MapAddition
                 .Where(file => file.From is not null)
                 .Select(file => (Path.GetFullPath(file.From!), file.Name)),
         ];
-        CardCopies.BringFiles(files, added.Maps, wishes.Link);
+        MapCopies.Bring(files, added.Maps, wishes.Link);
         DurableFiles.WriteAllText(added.SettingsFile, SurveyToml.Write(new SurveySettings(null, bands)));
         return new SurveyAdded(added, null, files.Length, told);
     }

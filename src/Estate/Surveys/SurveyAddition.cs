@@ -1,6 +1,7 @@
 using System.Globalization;
 using Hillrow.Earth;
 using Hillrow.Imaging;
+using Hillrow.Intake;
 using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
@@ -14,21 +15,21 @@ public static class SurveyAddition
     /// <summary>Two cards with this many files alike and in place are one card.</summary>
     private const int FilesComparedByContent = 8;
 
-    private static readonly string[] PictureEndings = [".tif", ".tiff", ".jpg", ".jpeg"];
-
     /// <summary>Copies cards (or links to them) into a survey's folder; the survey is there only when all is.</summary>
     /// <param name="estate">The estate.</param>
     /// <param name="cards">Folders of one visit.</param>
     /// <param name="wishes">What the person said of the survey.</param>
     /// <param name="progress">Share copied.</param>
-    /// <param name="cancellation">Leaves nothing behind but a folder that the next attempt clears.</param>
+    /// <param name="cancellation">Leaves no survey; the next attempt goes on with the files that came over whole.</param>
+    /// <param name="door">How the cards' files are reached; null: as usual.</param>
     /// <exception cref="InputProblemException">A card cannot be used, is in the estate already, or the day is unknown.</exception>
     public static SurveyAdded Add(
         EstateFolder estate,
         IReadOnlyList<string> cards,
         SurveyWishes wishes,
         IProgress<double>? progress = null,
-        CancellationToken cancellation = default
+        CancellationToken cancellation = default,
+        CardDoor? door = null
     )
     {
         string[] folders = [.. cards.Select(card => Path.TrimEndingDirectorySeparator(Path.GetFullPath(card)))];
@@ -36,7 +37,7 @@ public static class SurveyAddition
         List<CardListing> listings = [];
         foreach (string folder in folders.Distinct(StringComparer.Ordinal))
         {
-            CardListing listing = CardListing.Of(folder, PictureEndings);
+            CardListing listing = CardListing.Of(folder);
             if (listings.Exists(other => other.SameAs(listing, FilesComparedByContent)))
             {
                 told.Add($"{folder} is the same card as another one given; it is taken once.");
@@ -47,15 +48,38 @@ public static class SurveyAddition
             }
         }
 
-        RefuseTakenCards(estate, listings);
+        door ??= CardDoor.Usual;
+        if (CardsTaken.Find(estate, listings, FilesComparedByContent) is { } taken)
+        {
+            return wishes.Look
+                ? CardsTaken.AddWhatIsNew(estate, taken, told, door, progress, cancellation)
+                : throw new InputProblemException(
+                    taken.Card.Folder,
+                    $"is in the estate already{(taken.New.Count == 0 ? "" : " in part")}, as survey {taken.Survey.Id}.",
+                    taken.New.Count == 0
+                        ? "Nothing is to be done; to have it twice, remove that survey's folder first."
+                        : $"Add its {taken.New.Count} new files with `hillrow intake`."
+                );
+        }
+
         string camera = CameraChoice.Settle(estate, wishes.Camera);
         DateOnly day = wishes.Day ?? DayOf(listings, Path.Combine(estate.Root, camera), estate.ReferenceSystem);
         string id = IdOf(estate, day, wishes.Name);
+        CameraProfile? profile = wishes.Look ? CameraProfile.Load(Path.Combine(estate.Root, camera)) : null;
         SurveyFolder added = estate.AddSurvey(id);
-        CardCopies.Bring(listings, added, wishes.Link, progress, cancellation);
+        CardCopies copies = Bring(listings, added, wishes.Link, profile, door, progress, cancellation);
+        if (copies.Checksums.Count > 0)
+        {
+            SurveyChecksums.Write(added, copies.Checksums);
+        }
+
         // Written last: it makes the folder a survey that runs take up.
         DurableFiles.WriteAllText(added.SettingsFile, SurveyToml.Write(new SurveySettings(camera)));
-        return new SurveyAdded(added, camera, listings.Sum(listing => listing.Files.Count), told);
+        return new SurveyAdded(added, camera, listings.Sum(listing => listing.Files.Count), told)
+        {
+            Readings = copies.Readings,
+            FilesKept = copies.Kept,
+        };
     }
 
     /// <summary>Date and short name.</summary>
@@ -73,28 +97,54 @@ public static class SurveyAddition
             : id;
     }
 
-    private static void RefuseTakenCards(EstateFolder estate, List<CardListing> listings)
+    private static CardCopies Bring(
+        List<CardListing> listings,
+        SurveyFolder survey,
+        bool link,
+        CameraProfile? profile,
+        CardDoor door,
+        IProgress<double>? progress,
+        CancellationToken cancellation
+    )
     {
-        foreach (SurveyFolder survey in estate.Surveys().Where(survey => File.Exists(survey.SettingsFile)))
+        List<CardErrand> errands = [];
+        for (int number = 0; number < listings.Count; number++)
         {
-            if (!Directory.Exists(survey.Captures))
-            {
-                continue;
-            }
-
-            foreach (string folder in Directory.GetDirectories(survey.Captures))
-            {
-                CardListing there = CardListing.Of(folder, PictureEndings);
-                if (listings.Find(listing => listing.SameAs(there, FilesComparedByContent)) is { } twice)
-                {
-                    throw new InputProblemException(
-                        twice.Folder,
-                        $"is in the estate already, as survey {survey.Id}.",
-                        "Nothing is to be done; to have it twice, remove that survey's folder first."
-                    );
-                }
-            }
+            string folder = FormattableString.Invariant($"card-{number + 1}");
+            errands.AddRange(listings[number].Files.Select(file => new CardErrand(file, $"{folder}/{file.Relative}")));
         }
+
+        CardCopies copies = new(survey.Captures, door, profile);
+        if (!link)
+        {
+            DurableFiles.CreateFolder(survey.Captures);
+            copies.Copy(errands, progress, cancellation);
+            return copies;
+        }
+
+        cancellation.ThrowIfCancellationRequested();
+        // Whatever an attempt that was cut short left is no survey yet: survey.toml is missing.
+        if (Directory.Exists(survey.Captures))
+        {
+            copies.Copy([], null, cancellation);
+        }
+
+        DurableFiles.CreateFolder(survey.Captures);
+        for (int number = 0; number < listings.Count; number++)
+        {
+            CardCopies.Link(
+                Path.Combine(survey.Captures, FormattableString.Invariant($"card-{number + 1}")),
+                listings[number].Folder
+            );
+        }
+
+        DurableFiles.FlushFolder(survey.Captures);
+        if (profile is not null)
+        {
+            copies.Look(errands, progress, cancellation);
+        }
+
+        return copies;
     }
 
     /// <summary>
@@ -144,10 +194,25 @@ public static class SurveyAddition
 /// <param name="Name">Short name when a day has several; lower-case letters, digits, hyphens.</param>
 /// <param name="Camera">Profile file, or name in the estate's cameras folder; null when the estate has just one.</param>
 /// <param name="Link">Leave the files on the card and link to them.</param>
-public sealed record SurveyWishes(DateOnly? Day = null, string? Name = null, string? Camera = null, bool Link = false);
+public sealed record SurveyWishes(DateOnly? Day = null, string? Name = null, string? Camera = null, bool Link = false)
+{
+    /// <summary>
+    /// Look at every picture on its way, for the field check. A card that is in the estate already then adds what is new
+    /// on it, or nothing, instead of being refused.
+    /// </summary>
+    public bool Look { get; init; }
+}
 
 /// <param name="Survey">Its folder.</param>
 /// <param name="Camera">Profile, relative to the estate; null for a map that was brought.</param>
 /// <param name="Files">Picture or map files taken.</param>
 /// <param name="Told">What a person should know.</param>
-public sealed record SurveyAdded(SurveyFolder Survey, string? Camera, int Files, IReadOnlyList<string> Told);
+public sealed record SurveyAdded(SurveyFolder Survey, string? Camera, int Files, IReadOnlyList<string> Told)
+{
+    /// <summary>What was read on the way, by name below the survey's captures; empty unless it was asked for.</summary>
+    public IReadOnlyDictionary<string, CardFileReading> Readings { get; init; } =
+        new Dictionary<string, CardFileReading>();
+
+    /// <summary>Files that were there already: of an attempt cut short, or of an earlier intake of the same card.</summary>
+    public int FilesKept { get; init; }
+}

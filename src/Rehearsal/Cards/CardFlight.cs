@@ -33,6 +33,12 @@ public sealed record CardFlightSettings(string FlightId, DateOnly Date, CardDial
 
     public int Rows { get; init; } = TrueRig.Rows;
 
+    /// <summary>
+    /// Edge of the pixels in those of the full frame: 2 flies a camera of the same view with half as many pixels each
+    /// way. Columns and rows are then to be divided likewise.
+    /// </summary>
+    public int PixelEdge { get; init; } = 1;
+
     /// <summary>Triggers of a plan made elsewhere, local frame; null lays plain lines over the estate.</summary>
     /// <remarks>The door for plan files: their reader makes these; <see cref="Captures"/> is then not looked at.</remarks>
     public IReadOnlyList<PlannedCapture>? Plan { get; init; }
@@ -119,7 +125,7 @@ public static class CardFlight
         CardCamera camera = Camera(estate, settings);
         RehearsalFlight flight = new(
             scene,
-            estate.Rig,
+            estate.Rig.Coarser(settings.PixelEdge),
             estate.Sensor,
             estate.Place,
             new RehearsalFlightSettings(seed, start)
@@ -251,7 +257,7 @@ public static class CardFlight
         TruthMaps.Write(folder, maps, settings.Threads);
         truth.WriteLines(id + "/plants.jsonl", TruthMaps.PlantsOf(estate, scene.Planting, maps));
         truth.WriteLines(id + "/gaps.jsonl", TruthMaps.GapsOf(estate, scene.Planting));
-        truth.Write(id + "/rig.json", estate.Rig.Lenses.Select(LensTruth.Of));
+        truth.Write(id + "/rig.json", estate.Rig.Coarser(settings.PixelEdge).Lenses.Select(LensTruth.Of));
         if (estate.Thermal is { } thermal)
         {
             truth.Write(id + "/thermal-camera.json", ThermalCameraTruth.Of(thermal));

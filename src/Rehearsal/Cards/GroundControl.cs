@@ -32,7 +32,7 @@ internal static class GroundControl
         SplittableRandom clicks = new SplittableRandom(estate.Settings.Seed).Split("clicks " + settings.FlightId);
         StringBuilder points = new("id,easting,northing,height,sigma_horizontal,sigma_height\n");
         StringBuilder marks = new("id,file,page,band,column,row,sigma_pixels\n");
-        RigLens lens = estate.Rig.Lenses[ClickedBand];
+        RigLens lens = estate.Rig.Coarser(settings.PixelEdge).Lenses[ClickedBand];
         foreach (ControlTarget target in estate.Targets)
         {
             Vector3D at = new(

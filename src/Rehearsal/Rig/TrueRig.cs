@@ -44,6 +44,32 @@ public sealed record TrueRig(IReadOnlyList<RigLens> Lenses, IReadOnlyList<RigLen
     /// <summary>Focal length on the data sheet.</summary>
     public const double NominalFocalMillimetres = 4.7;
 
+    /// <summary>The same rig with sensors of fewer, larger pixels that see the same: a light stand-in for many captures.</summary>
+    /// <param name="edge">Of the new pixels in the old ones, at least 1; a divisor of the frame's sides.</param>
+    /// <remarks>The lens residuals, a fifth of an old pixel, are left out; blur and noise are those of the new pixels.</remarks>
+    public TrueRig Coarser(int edge)
+    {
+        if (edge < 1 || Columns % edge != 0 || Rows % edge != 0)
+        {
+            throw new ArgumentOutOfRangeException(nameof(edge), edge, "Must divide the frame's sides.");
+        }
+
+        RigLens Of(RigLens lens) =>
+            lens with
+            {
+                Lens = lens.Lens with
+                {
+                    FocalColumns = lens.Lens.FocalColumns / edge,
+                    FocalRows = lens.Lens.FocalRows / edge,
+                    CentreColumn = lens.Lens.CentreColumn / edge,
+                    CentreRow = lens.Lens.CentreRow / edge,
+                    Residual = null,
+                },
+                Sensor = lens.Sensor with { PixelEdge = edge },
+            };
+        return edge == 1 ? this : new TrueRig([.. Lenses.Select(Of)], [.. Nominal.Select(Of)]);
+    }
+
     /// <summary>A rig of its own for every seed: tolerances of a hand-assembled instrument.</summary>
     public static TrueRig Build(ulong seed)
     {

@@ -43,6 +43,9 @@ public sealed record TrueSensor(
     /// <summary>Counts are stored shifted left by this many bits.</summary>
     public const int StoredShift = 4;
 
+    /// <summary>Edge of this sensor's pixels in those of the full frame: 2 for a sensor of half as many each way.</summary>
+    public int PixelEdge { get; init; } = 1;
+
     private static readonly double[] Sensitivity = [1.6e8, 1.1e8, 1.35e8, 1.0e8, 0.75e8];
 
     public static TrueSensor Draw(int bandIndex, SplittableRandom draw)
@@ -88,8 +91,8 @@ public sealed record TrueSensor(
     /// <summary>Share of the light that reaches a pixel place, 1 in the middle.</summary>
     public double Transmission(double column, double row)
     {
-        double x = column - FalloffCentreColumn;
-        double y = row - FalloffCentreRow;
+        double x = (column * PixelEdge) - FalloffCentreColumn;
+        double y = (row * PixelEdge) - FalloffCentreRow;
         const double HalfWidth = TrueRig.Columns / 2.0;
         const double HalfHeight = TrueRig.Rows / 2.0;
         double squared = ((x * x) + (y * y)) / ((HalfWidth * HalfWidth) + (HalfHeight * HalfHeight));

@@ -16,7 +16,8 @@ internal static class BandIdentity
         string file,
         int page,
         int pages,
-        List<IntakeNote> notes
+        List<IntakeNote> notes,
+        CameraMark? mark = null
     )
     {
         string? byWavelength = ByWavelength(profile, metadata.CentreNanometres);
@@ -38,6 +39,9 @@ internal static class BandIdentity
                         $"is called {other}, but its metadata say band {told}: taken as {told}.",
                         "Check the camera's band order if this is not so."
                     )
+                    {
+                        Fault = FrameFault.Misnamed,
+                    }
                 );
             }
 
@@ -60,6 +64,10 @@ internal static class BandIdentity
                     $"belongs to no band of camera {profile.Name}: {said}.",
                     "Mend bandName, bandNumber or centreWavelength of the profile's metadata map; another camera's files need its own intake."
                 )
+                {
+                    Fault = FrameFault.OtherCamera,
+                    Camera = mark is { IsEmpty: false } ? mark.ToString() : "",
+                }
             );
         }
 

@@ -64,6 +64,9 @@ internal static class CaptureMaking
                         $"band {string.Join(", ", missing)} is missing; the other bands are used.",
                         "Copy the missing files from the card again if they are there."
                     )
+                    {
+                        Fault = FrameFault.MissingBand,
+                    }
                 );
             }
         }
@@ -95,11 +98,7 @@ internal static class CaptureMaking
     private static BandFrame FrameOf(CameraProfile profile, CardFrame frame, IsoGains gains)
     {
         FrameMetadata said = frame.Metadata;
-        int band = 0;
-        while (profile.Bands[band].Name != frame.Band)
-        {
-            band++;
-        }
+        int band = IndexOf(profile, frame.Band);
 
         double scale = profile.IrradianceSensor?.BandScale.GetValueOrDefault(frame.Band, 1) ?? 1;
         return new BandFrame
@@ -109,7 +108,7 @@ internal static class CaptureMaking
             Page = frame.Page,
             ExposureSeconds = said.ExposureSeconds,
             Gain = gains.Of(said),
-            BlackLevelCounts = BlackLevel(profile, said.BlackLevelsCounts, band),
+            BlackLevelCounts = BlackLevel(profile, said.BlackLevelsCounts, frame.Band),
             Irradiance = One(profile, said.Irradiances, band) * scale,
             SensorTemperatureCelsius = said.TemperatureCelsius,
         };
@@ -123,10 +122,21 @@ internal static class CaptureMaking
         : null;
 
     /// <summary>A sensor's pattern has four cells; their mean is what the frame's black is.</summary>
-    private static double? BlackLevel(CameraProfile profile, IReadOnlyList<double>? values, int band) =>
+    internal static double? BlackLevel(CameraProfile profile, IReadOnlyList<double>? values, string band) =>
         values is null or { Count: 0 } ? null
         : values.Count == 4 ? values.Average()
-        : One(profile, values, band) ?? values.Average();
+        : One(profile, values, IndexOf(profile, band)) ?? values.Average();
+
+    private static int IndexOf(CameraProfile profile, string band)
+    {
+        int index = 0;
+        while (profile.Bands[index].Name != band)
+        {
+            index++;
+        }
+
+        return index;
+    }
 }
 
 /// <summary>Gain from the film-speed number when the camera tells no gain: 100 is an amplification of 1.</summary>

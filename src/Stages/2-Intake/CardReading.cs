@@ -1,19 +1,30 @@
-using System.Globalization;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
 
 namespace Hillrow.Intake;
 
 /// <summary>One band's picture as found on the card.</summary>
+/// <param name="File">Relative to the root.</param>
+/// <param name="FullPath">On disk; null when it was read on its way there.</param>
+/// <param name="Page">0 is the first.</param>
+/// <param name="Bytes">Of the file.</param>
+/// <param name="Band">In the profile.</param>
+/// <param name="Metadata">What the file says.</param>
 internal sealed record CardFrame(
     string File,
-    string FullPath,
+    string? FullPath,
     int Page,
     long Bytes,
     string Band,
     FrameMetadata Metadata
 )
 {
+    /// <summary>What it says of its camera.</summary>
+    public CameraMark Mark { get; init; } = CameraMark.None;
+
+    /// <summary>Of the file, when known.</summary>
+    public string? Sha256 { get; init; }
+
     /// <summary>By the clock that is there; for telling triggers apart only.</summary>
     public DateTime? Clock => (Metadata.Time ?? Metadata.SatelliteTime)?.Clock;
 }
@@ -33,9 +44,7 @@ internal sealed class CardReading(IntakeInput input, List<IntakeNote> notes)
     {
         string[] files = Find();
         PictureFiles = files.Length;
-        (List<CardFrame> Frames, List<IntakeNote> Notes)[] found = new (List<CardFrame>, List<IntakeNote>)[
-            files.Length
-        ];
+        CardFileReading[] found = new CardFileReading[files.Length];
         int done = 0;
         Parallel.For(
             0,
@@ -106,104 +115,30 @@ internal sealed class CardReading(IntakeInput input, List<IntakeNote> notes)
         return [.. pictures];
     }
 
-    private (List<CardFrame>, List<IntakeNote>) ReadFile(string path)
+    /// <summary>As read already on its way here, if its length is still the same; else from the disk.</summary>
+    private CardFileReading ReadFile(string path)
     {
-        List<CardFrame> frames = [];
-        List<IntakeNote> here = [];
         string file = Relative(path);
         try
         {
-            long bytes = new FileInfo(path).Length;
-            IReadOnlyList<PropertyBag> pages = PropertyBag.ReadPages(path);
-            for (int page = 0; page < pages.Count; page++)
+            if (input.Readings?.GetValueOrDefault(file) is { } known && known.Bytes == new FileInfo(path).Length)
             {
-                FrameMetadata metadata = input.Profile.Metadata.Evaluate(pages[page], path);
-                string? band = BandIdentity.Of(input.Profile, metadata, file, page, pages.Count, here);
-                if (band is null)
+                return known with
                 {
-                    continue;
-                }
-
-                if (Unfit(pages[page], input.Profile.Band(band), bytes) is { } fault)
-                {
-                    here.Add(new IntakeNote(NoteWeight.Excluded, file, fault.What, fault.Remedy));
-                    continue;
-                }
-
-                here.AddRange(
-                    metadata.Complaints.Select(line => new IntakeNote(
-                        NoteWeight.Told,
-                        file,
-                        line.TrimEnd('.') + ".",
-                        "Check the camera profile's metadata map."
-                    ))
-                );
-                frames.Add(new CardFrame(file, path, page, bytes, band, metadata));
+                    Frames = [.. known.Frames.Select(frame => frame with { FullPath = path, Sha256 = known.Sha256 })],
+                };
             }
-        }
-        catch (InputProblemException fault)
-        {
-            here.Add(new IntakeNote(NoteWeight.Excluded, file, $"cannot be read: {fault.Problem}", fault.Remedy));
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
-            here.Add(
-                new IntakeNote(
-                    NoteWeight.Excluded,
-                    file,
-                    "the file cannot be opened.",
-                    "Check that it may be read, or copy it from the card again."
-                )
-            );
+            return new CardFileReading
+            {
+                File = file,
+                Bytes = 0,
+                Notes = [CardFileReading.CannotOpen(file)],
+            };
         }
 
-        return (frames, here);
-    }
-
-    /// <summary>Size against the profile, and whether the file holds all the bytes that its directory promises.</summary>
-    private static (string What, string Remedy)? Unfit(PropertyBag bag, CameraBand band, long bytes)
-    {
-        double? columns = bag.Find(PropertyKey.Tiff(256))?.Number(0);
-        double? rows = bag.Find(PropertyKey.Tiff(257))?.Number(0);
-        if (columns is { } wide && rows is { } high && (wide != band.Sensor.Columns || high != band.Sensor.Rows))
-        {
-            return (
-                string.Create(
-                    CultureInfo.InvariantCulture,
-                    $"has {wide} × {high} pixels, but band {band.Name} of the camera profile {band.Sensor.Columns} × {band.Sensor.Rows}."
-                ),
-                "If another camera took it, give it to that camera's own intake; otherwise mend the profile."
-            );
-        }
-
-        foreach ((int places, int sizes) in new[] { (273, 279), (324, 325) })
-        {
-            if (
-                bag.Properties.GetValueOrDefault(PropertyKey.Tiff(places)) is not { } starts
-                || bag.Properties.GetValueOrDefault(PropertyKey.Tiff(sizes)) is not { } lengths
-            )
-            {
-                continue;
-            }
-
-            double end = 0;
-            for (int block = 0; block < Math.Min(starts.Count, lengths.Count); block++)
-            {
-                end = Math.Max(end, (starts.Number(block) ?? 0) + (lengths.Number(block) ?? 0));
-            }
-
-            if (end > bytes)
-            {
-                return (
-                    string.Create(
-                        CultureInfo.InvariantCulture,
-                        $"is cut short: it holds {bytes} bytes, but its pixels end at {end}."
-                    ),
-                    "Copy it from the card again."
-                );
-            }
-        }
-
-        return null;
+        return CardFileReading.Of(input.Profile, file, path, () => ByteSource.FromFile(path));
     }
 }

@@ -12,9 +12,7 @@ internal sealed class FrameGrouping(CameraProfile profile, IntakeSettings settin
     public IReadOnlyList<IReadOnlyList<CardFrame>> Group(IReadOnlyList<CardFrame> frames)
     {
         List<CardFrame> named = [.. frames.Where(frame => frame.Metadata.CaptureId is not null)];
-        List<List<CardFrame>> groups = SplitByTime(
-            named.GroupBy(frame => $"{frame.Metadata.SerialNumber}|{frame.Metadata.CaptureId}")
-        );
+        List<List<CardFrame>> groups = SplitByTime(named.GroupBy(frame => frame.Metadata.CaptureId!));
         List<CardFrame> rest = [.. frames.Where(frame => frame.Metadata.CaptureId is null)];
         groups.AddRange(GroupUnnamed(rest));
         List<IReadOnlyList<CardFrame>> captures = [];
@@ -179,12 +177,18 @@ internal sealed class FrameGrouping(CameraProfile profile, IntakeSettings settin
                             $"holds the same as {all[0].File}: counted once.",
                             ""
                         )
+                        {
+                            Fault = FrameFault.Duplicate,
+                        }
                         : new IntakeNote(
                             NoteWeight.Excluded,
                             extra.File,
                             $"is a second frame of band {band.Name} in the capture of {all[0].File}: left out.",
                             "Check captureId and bandName of the camera profile's metadata map."
                         )
+                        {
+                            Fault = FrameFault.OtherCamera,
+                        }
                 );
             }
         }
@@ -194,10 +198,20 @@ internal sealed class FrameGrouping(CameraProfile profile, IntakeSettings settin
 
     private static string Hash(CardFrame frame)
     {
+        if (frame.Sha256 is { } known)
+        {
+            return known;
+        }
+
+        if (frame.FullPath is null)
+        {
+            return frame.File;
+        }
+
         try
         {
             using FileStream stream = File.OpenRead(frame.FullPath);
-            return Convert.ToHexString(SHA256.HashData(stream));
+            return Convert.ToHexStringLower(SHA256.HashData(stream));
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {

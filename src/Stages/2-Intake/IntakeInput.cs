@@ -8,6 +8,9 @@ namespace Hillrow.Intake;
 /// <param name="Profile">Of the camera that took the captures.</param>
 public sealed record IntakeInput(string RootFolder, IReadOnlyList<string> CardFolders, CameraProfile Profile)
 {
+    /// <summary>Files that were read on their way from the card, by their name relative to the root; they are not read again.</summary>
+    public IReadOnlyDictionary<string, CardFileReading>? Readings { get; init; }
+
     public static IntakeInput OfFolder(string cardFolder, CameraProfile profile) =>
         new(cardFolder, [cardFolder], profile);
 }

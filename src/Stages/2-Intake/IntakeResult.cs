@@ -67,6 +67,15 @@ public enum NoteWeight
 /// <param name="Remedy">How to mend it.</param>
 public sealed record IntakeNote(NoteWeight Weight, string Where, string What, string Remedy)
 {
+    /// <summary>What the field check counts it as; null when it is none of a frame's faults.</summary>
+    public FrameFault? Fault { get; init; }
+
+    /// <summary>The camera that a file of another camera says to be from; empty when it says nothing.</summary>
+    public string Camera { get; init; } = "";
+
+    /// <summary>Files that the note stands for.</summary>
+    public int Files { get; init; } = 1;
+
     public override string ToString() => $"{Where}: {What} {Remedy}".TrimEnd();
 }
 

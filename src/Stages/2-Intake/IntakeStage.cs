@@ -35,6 +35,7 @@ public static class IntakeStage
             );
         }
 
+        frames = CameraSplit.Keep(input.Profile, frames, notes);
         FrameGrouping grouping = new(input.Profile, settings, notes);
         IReadOnlyList<IReadOnlyList<CardFrame>> groups = grouping.Group(frames);
         IReadOnlyList<Capture> captures = CaptureMaking.Make(input.Profile, settings, groups, notes, out var details);
@@ -45,7 +46,7 @@ public static class IntakeStage
             card.PictureFiles,
             settled.Sum(entry => entry.Capture.Frames.Count),
             grouping.Copies,
-            notes.Count(note => note.Weight == NoteWeight.Excluded),
+            notes.Where(note => note.Weight == NoteWeight.Excluded).Sum(note => note.Files),
             card.OtherFiles
         );
         return new IntakeResult

@@ -158,7 +158,7 @@ public static class FieldCheck
                 .OrderBy(group => group.Key)
         )
         {
-            cautions.Add($"{Words(kind.Key)}: {kind.Count()}");
+            cautions.Add($"{Words(kind.Key)}: {kind.Sum(finding => finding.Count)}");
         }
 
         if (panel.Told.Length > 0)
@@ -197,6 +197,7 @@ public static class FieldCheck
             FrameFault.Unreadable => "files cut short or unreadable",
             FrameFault.MissingBand => "captures with a band missing",
             FrameFault.OtherCamera => "files of no band of this camera",
+            FrameFault.Misnamed => "files called by another band than they are",
             FrameFault.Duplicate => "files found twice, counted once",
             FrameFault.Saturated => "frames clipped by too much light",
             FrameFault.Dark => "frames too dark",

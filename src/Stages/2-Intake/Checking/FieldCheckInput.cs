@@ -28,6 +28,9 @@ public sealed record FieldCheckInput(
 {
     /// <summary>What a person decided of captures.</summary>
     public IReadOnlyList<CaptureDecision> Decisions { get; init; } = [];
+
+    /// <summary>Frames that were looked at on their way from the card, by file; they are not read again.</summary>
+    public IReadOnlyDictionary<string, IReadOnlyList<PageLook>>? Looks { get; init; }
 }
 
 /// <summary>Limits of a field check; each default says why.</summary>

@@ -9,6 +9,9 @@ public enum FrameFault
     Unreadable,
     MissingBand,
     OtherCamera,
+
+    /// <summary>Called another band than its metadata say.</summary>
+    Misnamed,
     Duplicate,
     Saturated,
     Dark,
@@ -23,7 +26,11 @@ public enum FrameFault
 /// <param name="Where">File, or capture.</param>
 /// <param name="Reason">One line, with the values found.</param>
 /// <param name="Excluded">True when the frame does not count for the coverage.</param>
-public sealed record FrameFinding(FrameFault Fault, string Capture, string Where, string Reason, bool Excluded);
+public sealed record FrameFinding(FrameFault Fault, string Capture, string Where, string Reason, bool Excluded)
+{
+    /// <summary>Files that it stands for: many when another camera's are told together.</summary>
+    public int Count { get; init; } = 1;
+}
 
 /// <summary>A place in the check's local frame, metres.</summary>
 public readonly record struct LocalPlace(double East, double North);

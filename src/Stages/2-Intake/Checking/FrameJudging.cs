@@ -44,20 +44,20 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
     {
         foreach (IntakeNote note in input.Intake.Notes)
         {
-            FrameFault? fault =
-                note.What.StartsWith("band ", StringComparison.Ordinal)
-                && note.What.Contains("missing", StringComparison.Ordinal)
-                    ? FrameFault.MissingBand
-                : note.What.StartsWith("holds the same", StringComparison.Ordinal) ? FrameFault.Duplicate
-                : note.Weight != NoteWeight.Excluded ? null
-                : note.What.Contains("cut short", StringComparison.Ordinal)
-                || note.What.StartsWith("cannot be", StringComparison.Ordinal)
-                || note.What.Contains("cannot be opened", StringComparison.Ordinal)
-                    ? FrameFault.Unreadable
-                : FrameFault.OtherCamera;
-            if (fault is { } kind)
+            if (note.Fault is { } kind)
             {
-                Findings.Add(new FrameFinding(kind, "", note.Where, note.What, kind != FrameFault.MissingBand));
+                Findings.Add(
+                    new FrameFinding(
+                        kind,
+                        "",
+                        note.Where,
+                        note.What,
+                        kind is not (FrameFault.MissingBand or FrameFault.Misnamed)
+                    )
+                    {
+                        Count = note.Files,
+                    }
+                );
             }
         }
     }
@@ -74,13 +74,7 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
             at =>
             {
                 unread[at] = [];
-                Looks[at] =
-                [
-                    .. captures[at]
-                        .Capture.Frames.Select(frame =>
-                            LookAt(frame, captures[at].Role == CaptureRole.Panel, unread[at])
-                        ),
-                ];
+                Looks[at] = [.. captures[at].Capture.Frames.Select(frame => LookAt(frame, unread[at]))];
                 int count = Interlocked.Increment(ref done);
                 if (count % 16 == 0)
                 {
@@ -91,61 +85,31 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
         Findings.AddRange(unread.SelectMany(list => list));
     }
 
-    [ThreadStatic]
-    private static ushort[]? buffer;
-
-    private FrameLook? LookAt(BandFrame frame, bool panel, List<FrameFinding> unread)
+    private FrameLook? LookAt(BandFrame frame, List<FrameFinding> unread)
     {
-        try
-        {
-            using PictureFile file = PictureFile.Open(Path.Combine(input.RootFolder, frame.File));
-            PictureInfo info = frame.Page < file.Pages.Count ? file.Pages[frame.Page] : file.Pages[0];
-            CameraBand band = input.Profile.Band(frame.Band);
-            if (
-                !info.IsCounts
-                || info.Rows != band.Sensor.Rows
-                || info.Columns != band.Sensor.Columns
-                || frame.Page >= file.Pages.Count
-            )
-            {
-                unread.Add(
-                    new FrameFinding(
-                        FrameFault.OtherCamera,
-                        "",
-                        frame.File,
-                        $"has {info.Columns} × {info.Rows} pixels, not as the profile says.",
-                        true
-                    )
-                );
-                return null;
-            }
-
-            if (buffer is null || buffer.Length < info.SampleCount)
-            {
-                buffer = new ushort[info.SampleCount];
-            }
-
-            Span<ushort> samples = buffer.AsSpan(0, (int)info.SampleCount);
-            file.ReadCounts(frame.Page, samples);
-            return FrameLook.Of(
-                samples[..(info.Rows * info.Columns)],
-                band.Sensor,
-                frame.BlackLevelCounts ?? band.BlackLevel.Counts,
-                panel
+        CameraBand band = input.Profile.Band(frame.Band);
+        PageLook seen =
+            input.Looks?.GetValueOrDefault(frame.File)?.FirstOrDefault(look => look.Page == frame.Page)
+            ?? FrameLooking.At(
+                () => PictureFile.Open(Path.Combine(input.RootFolder, frame.File)),
+                frame.Page,
+                band,
+                frame.BlackLevelCounts ?? band.BlackLevel.Counts
             );
-        }
-        catch (InputProblemException fault)
+        if (seen.Problem is { } problem)
         {
             unread.Add(
-                new FrameFinding(FrameFault.Unreadable, "", frame.File, $"cannot be read: {fault.Problem}", true)
+                new FrameFinding(
+                    seen.OtherCamera ? FrameFault.OtherCamera : FrameFault.Unreadable,
+                    "",
+                    frame.File,
+                    problem,
+                    true
+                )
             );
         }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
-        {
-            unread.Add(new FrameFinding(FrameFault.Unreadable, "", frame.File, "the file cannot be opened.", true));
-        }
 
-        return null;
+        return seen.Look;
     }
 
     private static string Percent(double share) => (100 * share).ToString("0.#", CultureInfo.InvariantCulture) + " %";

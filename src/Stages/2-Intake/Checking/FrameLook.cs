@@ -8,7 +8,7 @@ namespace Hillrow.Intake;
 /// <param name="EvenShare">The same of the evenest patch (a 24th of the frame each way), which is the panel where one is seen.</param>
 /// <param name="EvenSaturatedShare">Of that patch.</param>
 /// <param name="Sharpness">Fine against coarse contrast, the lesser of across and down; a ratio, whatever the light.</param>
-internal readonly record struct FrameLook(
+public readonly record struct FrameLook(
     double SaturatedShare,
     double MeanShare,
     double EvenShare,
@@ -16,129 +16,120 @@ internal readonly record struct FrameLook(
     double Sharpness
 )
 {
-    private const int Coarse = 6;
+    /// <summary>Edge of the evenest patch: so many fit into the frame each way.</summary>
+    public const int Patches = 24;
 
+    /// <summary>Tiles each way whose sums are taken: a patch is two by two of them.</summary>
+    private const int Tiles = 2 * Patches;
+
+    /// <summary>Coarse tiles each way of <see cref="TileShares"/>.</summary>
+    public const int TileShareEdge = 12;
+
+    /// <summary>
+    /// Means above black of 12 × 12 coarse tiles as shares of the range, row-major: what bands are compared by. Empty
+    /// when the frame is smaller than its tiles.
+    /// </summary>
+    public IReadOnlyList<float> TileShares { get; init; } = [];
+
+    /// <summary>Looks at every pixel once.</summary>
     /// <param name="samples">Rows × columns as stored.</param>
     /// <param name="sensor">Bit depth and placement.</param>
     /// <param name="blackCounts">Counts of a dark frame.</param>
-    /// <param name="seekPanel">Whether to look for the evenest patch.</param>
-    public static FrameLook Of(ReadOnlySpan<ushort> samples, BandSensor sensor, double blackCounts, bool seekPanel)
+    public static FrameLook Of(ReadOnlySpan<ushort> samples, BandSensor sensor, double blackCounts)
     {
         int rows = sensor.Rows;
         int columns = sensor.Columns;
         int shift = sensor.Placement == BitPlacement.High ? 16 - sensor.BitDepth : 0;
-        int largest = sensor.LargestCount;
-        long sum = 0;
-        long saturated = 0;
-        double fineAcross = 0;
-        double fineDown = 0;
-        double coarseAcross = 0;
-        double coarseDown = 0;
-        // Sums of counts below 2^16 over less than 2^31 pixels fit 64 bits.
-        unchecked
+        int tileRows = Math.Max(1, rows / Tiles);
+        int tileColumns = Math.Max(1, columns / Tiles);
+        int down = Math.Min(Tiles, rows / tileRows);
+        int across = Math.Min(Tiles, columns / tileColumns);
+        FrameSums sums = new(down, across, tileRows, tileColumns);
+        FrameSumming.Add(samples, rows, columns, shift, sensor, sums);
+        double unit = 1 << FrameSumming.DroppedBits(sensor);
+        // What was dropped lies half a unit higher on average.
+        double lift = (unit - 1) / 2;
+        double range = Math.Max(1, sensor.LargestCount - blackCounts);
+        long pixels = (long)rows * columns;
+        double mean = ((sums.Sum * unit) / pixels) + lift - blackCounts;
+        (double evenMean, double evenSaturated) = Evenest(sums, (blackCounts - lift) / unit);
+        return new FrameLook(
+            sums.Saturated / (double)pixels,
+            mean / range,
+            evenMean * unit / range,
+            evenSaturated,
+            Math.Min(
+                sums.FineAcross / (double)Math.Max(1, sums.CoarseAcross),
+                sums.FineDown / (double)Math.Max(1, sums.CoarseDown)
+            )
+        )
         {
-            for (int row = 0; row < rows; row++)
-            {
-                ReadOnlySpan<ushort> line = samples.Slice(row * columns, columns);
-                for (int column = 0; column < columns; column++)
-                {
-                    int count = line[column] >> shift;
-                    sum += count;
-                    saturated += count >= largest ? 1 : 0;
-                }
+            TileShares = Shares(sums, unit, lift - blackCounts, range),
+        };
+    }
 
-                // Every second row tells sharpness as well as all.
-                if ((row & 1) != 0 || row + Coarse >= rows)
+    /// <summary>A panel is evener, against its own level, than anything that grows or lies around it.</summary>
+    private static (double Mean, double Saturated) Evenest(FrameSums sums, double black)
+    {
+        double least = double.PositiveInfinity;
+        (double, double) best = (0, 0);
+        int pixels = 4 * sums.TileRows * sums.TileColumns;
+        // A patch's width off the frame's edges, where vignetting and the holder's hands are.
+        for (int top = 2; top + 4 <= sums.Down; top++)
+        {
+            for (int left = 2; left + 4 <= sums.Across; left++)
+            {
+                int at = (top * sums.Across) + left;
+                double sum = Four(sums.TileSums, at, sums.Across);
+                double mean = (sum / pixels) - black;
+                if (mean <= 0)
                 {
                     continue;
                 }
 
-                ReadOnlySpan<ushort> next = samples.Slice((row + 1) * columns, columns);
-                ReadOnlySpan<ushort> far = samples.Slice((row + Coarse) * columns, columns);
-                long across = 0;
-                long acrossFar = 0;
-                long down = 0;
-                long downFar = 0;
-                for (int column = 0; column < columns - Coarse; column++)
-                {
-                    int here = line[column] >> shift;
-                    long a = (line[column + 1] >> shift) - here;
-                    long b = (line[column + Coarse] >> shift) - here;
-                    long c = (next[column] >> shift) - here;
-                    long d = (far[column] >> shift) - here;
-                    across += a * a;
-                    acrossFar += b * b;
-                    down += c * c;
-                    downFar += d * d;
-                }
-
-                fineAcross += across;
-                coarseAcross += acrossFar;
-                fineDown += down;
-                coarseDown += downFar;
-            }
-        }
-
-        double range = Math.Max(1, largest - blackCounts);
-        double Share(long total, long count) => count == 0 ? 0 : ((total / (double)count) - blackCounts) / range;
-        long pixels = (long)rows * columns;
-        (double evenMean, double evenSaturated) = seekPanel
-            ? Evenest(samples, sensor, shift, blackCounts, range)
-            : (double.NaN, 0);
-        return new FrameLook(
-            saturated / (double)pixels,
-            Share(sum, pixels),
-            evenMean,
-            evenSaturated,
-            Math.Min(fineAcross / Math.Max(1, coarseAcross), fineDown / Math.Max(1, coarseDown))
-        );
-    }
-
-    private const int Patches = 24;
-
-    /// <summary>A panel is evener, against its own level, than anything that grows or lies around it.</summary>
-    private static (double Mean, double Saturated) Evenest(
-        ReadOnlySpan<ushort> samples,
-        BandSensor sensor,
-        int shift,
-        double blackCounts,
-        double range
-    )
-    {
-        int high = Math.Max(2, sensor.Rows / Patches);
-        int wide = Math.Max(2, sensor.Columns / Patches);
-        double least = double.PositiveInfinity;
-        (double, double) best = (0, 0);
-        for (int top = high; top + (2 * high) <= sensor.Rows; top += Math.Max(1, high / 2))
-        {
-            for (int left = wide; left + (2 * wide) <= sensor.Columns; left += Math.Max(1, wide / 2))
-            {
-                double sum = 0;
-                double squares = 0;
-                int clipped = 0;
-                for (int row = top; row < top + high; row++)
-                {
-                    foreach (ushort sample in samples.Slice((row * sensor.Columns) + left, wide))
-                    {
-                        int count = sample >> shift;
-                        sum += count - blackCounts;
-                        squares += (count - blackCounts) * (count - blackCounts);
-                        clipped += count >= sensor.LargestCount ? 1 : 0;
-                    }
-                }
-
-                int pixels = high * wide;
-                double mean = sum / pixels;
-                double unevenness =
-                    mean <= 0 ? double.PositiveInfinity : ((squares / pixels) - (mean * mean)) / (mean * mean);
+                double middle = sum / pixels;
+                double variance = (Four(sums.TileSquares, at, sums.Across) / pixels) - (middle * middle);
+                double unevenness = variance / (mean * mean);
                 if (unevenness < least)
                 {
                     least = unevenness;
-                    best = (mean / range, clipped / (double)pixels);
+                    best = (mean, Four(sums.TileSaturated, at, sums.Across) / pixels);
                 }
             }
         }
 
         return best;
+    }
+
+    private static double Four(long[] of, int at, int across) =>
+        (double)of[at] + of[at + 1] + of[at + across] + of[at + across + 1];
+
+    private static float[] Shares(FrameSums sums, double unit, double offset, double range)
+    {
+        const int Joined = Tiles / TileShareEdge;
+        if (sums.Down < Tiles || sums.Across < Tiles)
+        {
+            return [];
+        }
+
+        float[] shares = new float[TileShareEdge * TileShareEdge];
+        double pixels = Joined * Joined * (double)sums.TileRows * sums.TileColumns;
+        for (int row = 0; row < TileShareEdge; row++)
+        {
+            for (int column = 0; column < TileShareEdge; column++)
+            {
+                double sum = 0;
+                for (int tile = 0; tile < Joined * Joined; tile++)
+                {
+                    sum += sums.TileSums[
+                        (((row * Joined) + (tile / Joined)) * sums.Across) + (column * Joined) + (tile % Joined)
+                    ];
+                }
+
+                shares[(row * TileShareEdge) + column] = (float)((((sum / pixels) * unit) + offset) / range);
+            }
+        }
+
+        return shares;
     }
 }

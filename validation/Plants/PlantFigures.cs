@@ -6,7 +6,7 @@ using Hillrow.Validation.Ground;
 namespace Hillrow.Validation.Plants;
 
 /// <summary>
-/// Plants, gaps, crowns and identities on modelled maps with known truth: the worst of five seeds, one drawn at the run.
+/// Plants, gaps and crowns on modelled maps with known truth: the worst of five seeds, one drawn at the run.
 /// The maps carry weeds, noise and bent rows, but no error of poses or surface.
 /// </summary>
 public sealed class PlantFigures : FigureSource
@@ -54,22 +54,6 @@ public sealed class PlantFigures : FigureSource
         yield return new Figure("uncertainty.leastCoverageOf90", coverages.Min(), how);
         yield return new Figure("uncertainty.largestCoverageOf90", coverages.Max(), how);
 
-        double right = 1;
-        double same = 1;
-        string wrong = "";
-        foreach (ulong seed in seeds)
-        {
-            ModelledPlanting planting = new() { SideMetres = side, MarginMetres = 4 };
-            IdentityScore score = IdentityScore.Of(planting, seed, seed % 2 == 0 ? 1.2 : 0, stumped: seed == 3);
-            right = Math.Min(right, score.ShareRight);
-            same = Math.Min(same, score.ShareSameAfterRerun);
-            wrong += score.Wrong.Count > 0 ? $" seed {seed}: {string.Join(", ", score.Wrong)};" : "";
-        }
-
-        string identityHow =
-            $"worst of 5 seeds: two surveys found and matched, 3 % dead, 3 % replanted 0.3 m off, one block stumped, two shifted by 1.2 m;{wrong}";
-        yield return new Figure("identity.shareRight", right, identityHow);
-        yield return new Figure("identity.shareSameAfterRerun", same, identityHow);
         if (!run.Quick)
         {
             foreach (Figure figure in Speed(run))

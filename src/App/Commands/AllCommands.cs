@@ -38,6 +38,9 @@ internal static class AllCommands
         yield return CheckCommand.Create(speech, cancellation);
         yield return RunCommand.Create(speech, cancellation);
         yield return ReportCommand.Create(speech, cancellation);
+        yield return PlantsCommand.Create(speech);
+        yield return LedgerCommand.Create(speech);
+        yield return CorrectCommand.Create(speech);
         yield return StatusCommand.Create(speech, cancellation);
         yield return WhyCommand.Create(speech);
         yield return RehearseCommand.Create(speech, cancellation);

@@ -10,7 +10,7 @@ internal static class SchemaVersions
 {
     /// <summary>Entry n brings a file from version n to n + 1.</summary>
     public static IReadOnlyList<Action<SqliteConnection, ReferenceSystem>> All { get; } =
-    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables, KeysOfFindings];
+    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables, KeysOfFindings, SightingsOfNumbers];
 
     private static void WhatPeopleEnter(SqliteConnection connection, ReferenceSystem system)
     {
@@ -162,6 +162,22 @@ internal static class SchemaVersions
         GeoPackageConnection.Execute(
             connection,
             "CREATE UNIQUE INDEX findings_by_key ON findings (key) WHERE key <> ''"
+        );
+        _ = system;
+    }
+
+    /// <summary>A number stays with the sighting it was issued for; questions by block are answered by an index.</summary>
+    private static void SightingsOfNumbers(SqliteConnection connection, ReferenceSystem system)
+    {
+        GeoPackageConnection.Execute(
+            connection,
+            """
+            ALTER TABLE plants ADD COLUMN issued_survey TEXT NOT NULL DEFAULT '';
+            ALTER TABLE plants ADD COLUMN issued_easting DOUBLE;
+            ALTER TABLE plants ADD COLUMN issued_northing DOUBLE;
+            ALTER TABLE plants ADD COLUMN merged_into INTEGER;
+            CREATE INDEX plants_by_block ON plants (block_id, row_number, place_in_row);
+            """
         );
         _ = system;
     }

@@ -1,8 +1,5 @@
-using Hillrow.Earth;
 using Hillrow.Numerics;
-using Hillrow.Plants;
 using Microsoft.Data.Sqlite;
-using NetTopologySuite.Geometries;
 
 namespace Hillrow.Estate;
 
@@ -26,9 +23,9 @@ internal static class LedgerStep
         new(
             Key,
             Doing,
-            "Block by block: the survey's common shift by the peak of all displacements, then the cheapest assignment of all plants within half a planting distance; who is new gets the next number",
+            "Block by block in the order of days: the survey's common shift by the peak of all displacements, then the cheapest assignment of all plants within half a planting distance, what people settled kept; a number stays with the sighting it was issued for, who is new gets the next",
             "Jonker & Volgenant 1987, doi 10.1007/BF02278710",
-            [.. surveys.Select(survey => InputOf(survey))],
+            [.. surveys.Select(survey => InputOf(survey)), StepInput.Table(CorrectionBook.Table, CorrectionBook.Table)],
             StepSettings.None,
             context => Work(context, surveys)
         )
@@ -47,14 +44,17 @@ internal static class LedgerStep
 
     private static StepResult Work(StepContext context, IReadOnlyList<SurveySubject> surveys)
     {
-        LedgerBuilder builder = new();
+        IReadOnlyList<PlantCorrection> corrections = new CorrectionBook(context.Estate).All();
+        LedgerBuilder builder = new(CorrectedPlants.Same(corrections));
         foreach (SurveySubject survey in surveys.Where(survey => context.Has(survey.Survey.Id)))
         {
-            builder.Add(survey.Survey.Id, PlantsStep.Read(context, survey.Survey.Id));
+            string id = survey.Survey.Id;
+            builder.Add(id, CorrectedPlants.Of(PlantsStep.Read(context, id), corrections, id));
             context.Report((double)builder.Surveys / surveys.Count);
         }
 
-        Ledger ledger = builder.Build();
+        // Numbers issued before are no input: what is to be done does not depend on them, only what it is called.
+        Ledger ledger = NotPlants.Mark(builder.Build(IssuedNumbers.Read(context.Estate)), corrections);
         if (ledger.Plants.Count == 0)
         {
             return new StepResult(StageOutcome.Refused("No survey has plants: there is nothing to number."));
@@ -71,29 +71,7 @@ internal static class LedgerStep
 
     private static void Commit(SqliteConnection connection, Ledger ledger, int epsg)
     {
-        GeoPackageConnection.Execute(connection, "DELETE FROM plants");
-        foreach (LedgerPlant plant in ledger.Plants)
-        {
-            GeoPackageConnection.Execute(
-                connection,
-                """
-                INSERT INTO plants (id, geom, plant, block_id, row_number, place_in_row, first_survey, last_survey, state)
-                VALUES ($plant, $geom, $plant, $block, $row, $place, $first, $last, $state)
-                """,
-                (
-                    "$geom",
-                    GeometryBlob.Write(new Point(plant.Last.Place.EastingMetres, plant.Last.Place.NorthingMetres), epsg)
-                ),
-                ("$plant", plant.Number),
-                ("$block", plant.BlockId),
-                ("$row", plant.Last.Row),
-                ("$place", plant.PlaceInRow),
-                ("$first", plant.FirstSurvey),
-                ("$last", plant.LastSurvey),
-                ("$state", plant.State.ToString().ToLowerInvariant())
-            );
-        }
-
+        IssuedNumbers.Replace(connection, ledger, epsg);
         GeoPackageSchema.Touch(connection, "plants", null);
     }
 }

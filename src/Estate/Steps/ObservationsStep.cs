@@ -27,6 +27,7 @@ internal static class ObservationsStep
                 // Where the ground lies; all of a map that was brought.
                 .. subject.OutputsOf(subject.BroughtMap is null ? ReconstructionStep.Name : MappingStep.Name),
                 LedgerStep.Input,
+                StepInput.Table(CorrectionBook.Table, CorrectionBook.Table),
             ],
             StepSettings.None,
             context => Work(context, subject.Survey)
@@ -40,10 +41,14 @@ internal static class ObservationsStep
 
     private static StepResult Work(StepContext context, SurveyFolder survey)
     {
-        StoredPlants plants = PlantsStep.Read(context);
+        StoredPlants plants = CorrectedPlants.Of(
+            PlantsStep.Read(context),
+            new CorrectionBook(context.Estate).All(),
+            survey.Id
+        );
+        Ledger whole = LedgerStep.Read(context);
         LedgerSurvey ledger =
-            LedgerStep.Read(context).Of(survey.Id)
-            ?? throw new InvalidOperationException($"The ledger has not seen survey {survey.Id}.");
+            whole.Of(survey.Id) ?? throw new InvalidOperationException($"The ledger has not seen survey {survey.Id}.");
         Raster<float>? ground = HeightFiles.Find(context, HeightFiles.Ground) is { } file
             ? RasterFile.ReadWhole<float>(file)
             : null;
@@ -57,6 +62,11 @@ internal static class ObservationsStep
             for (int plant = 0; plant < part.Found.Plants.Count; plant++)
             {
                 PlantRecord record = part.Found.Plants[plant];
+                if (whole[ledger.Parts[at].Numbers[plant]].State == LedgerState.NotPlant)
+                {
+                    continue;
+                }
+
                 observations.Add(
                     new PlantObservation(
                         ledger.Parts[at].Numbers[plant],

@@ -11,7 +11,7 @@ namespace Hillrow.Estate;
 internal static class PlantsStep
 {
     public const string Name = "plants";
-    private const string FileName = "plants.json";
+    public const string FileName = "plants.json";
     private const string BlocksInput = "blocks";
 
     private static readonly Words Doing = new("finding plants", "buscando las plantas", "procurando as plantas");

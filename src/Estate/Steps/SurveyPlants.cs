@@ -35,7 +35,7 @@ internal sealed record SurveyPlants(
             return plain.Value > 0 ? new Measured(Math.Log(plain.Value), plain.Sigma / plain.Value) : Measured.Missing;
         }
 
-        string BlockOf(PlantObservation plant) => ledger.Plants[checked((int)plant.Plant - 1)].Block;
+        string BlockOf(PlantObservation plant) => ledger[plant.Plant].Block;
 
         Dictionary<string, double> usualHeights = rows.GroupBy(BlockOf)
             .ToDictionary(
@@ -46,12 +46,13 @@ internal sealed record SurveyPlants(
             .Surveys.Select((entry, index) => (entry.Survey, index))
             .ToDictionary(pair => pair.Survey, pair => pair.index);
         Dictionary<string, int> firstSurveys = ledger
-            .Plants.GroupBy(plant => plant.Block)
+            .Plants.Where(plant => plant.State is not (LedgerState.Merged or LedgerState.Withdrawn))
+            .GroupBy(plant => plant.Block)
             .ToDictionary(group => group.Key, group => group.Min(plant => order[plant.FirstSurvey]));
 
         // New to the ledger and small: planted since. New and tall: it was only missed before.
         bool IsYoung(PlantObservation plant) =>
-            order[ledger.Plants[checked((int)plant.Plant - 1)].FirstSurvey] > firstSurveys[BlockOf(plant)]
+            order[ledger[plant.Plant].FirstSurvey] > firstSurveys[BlockOf(plant)]
             && Value(plant, PlantColumns.TopHeight) < YoungHeightShare * usualHeights[BlockOf(plant)];
 
         ObservedPlant[] observed =

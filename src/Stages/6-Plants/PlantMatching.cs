@@ -102,13 +102,15 @@ public static class PlantMatching
     /// <param name="plantSpacingMetres">Planting distance.</param>
     /// <param name="nextNumber">First number that was never issued.</param>
     /// <param name="settings">How to decide; null: as they come.</param>
+    /// <param name="certain">Pairs that a person has settled: position among the found plants → known number.</param>
     public static PlantMatch Match(
         IReadOnlyList<KnownPlant> known,
         IReadOnlyList<PlantRecord> found,
         IReadOnlyList<EmptyPosition> hidden,
         double plantSpacingMetres,
         long nextNumber,
-        MatchSettings? settings = null
+        MatchSettings? settings = null,
+        IReadOnlyDictionary<int, long>? certain = null
     )
     {
         ArgumentNullException.ThrowIfNull(known);
@@ -131,7 +133,8 @@ public static class PlantMatching
         PlantRecord[] seen = [.. order.Select(at => found[at])];
         (double east, double north, double support) = Shift(old, seen, rules.LargestShiftMetres);
         int[] rowOf = RowsAgree(old, seen, east, north, 0.5 * plantSpacingMetres);
-        int[] pair = Assign(old, seen, east, north, rowOf, rules.GateShare * plantSpacingMetres);
+        int[] settled = Settled(old, order, certain);
+        int[] pair = Assign(old, seen, east, north, rowOf, rules.GateShare * plantSpacingMetres, settled);
         (double ratio, bool stumped) = Regrowth(old, seen, pair, rules);
         Dictionary<int, (int Old, double Off)> ofSeen = [];
         for (int at = 0; at < old.Length; at++)
@@ -153,7 +156,7 @@ public static class PlantMatching
             }
 
             KnownPlant before = old[mate.Old];
-            if (IsReplanted(before, seen[at], mate.Off, ratio, rules))
+            if (settled[mate.Old] < 0 && IsReplanted(before, seen[at], mate.Off, ratio, rules))
             {
                 gone.Add(before.Number);
                 matched[order[at]] = new MatchedPlant(
@@ -190,6 +193,33 @@ public static class PlantMatching
 
         gone.Sort();
         return new PlantMatch(east, north, support, matched, gone, unseen, stumped);
+    }
+
+    /// <summary>Position in the ordered list of seen plants that each known plant is settled on, or −1.</summary>
+    private static int[] Settled(KnownPlant[] old, int[] order, IReadOnlyDictionary<int, long>? certain)
+    {
+        int[] settled = new int[old.Length];
+        Array.Fill(settled, -1);
+        if (certain is null || certain.Count == 0)
+        {
+            return settled;
+        }
+
+        Dictionary<long, int> oldAt = [];
+        for (int at = 0; at < old.Length; at++)
+        {
+            oldAt[old[at].Number] = at;
+        }
+
+        for (int at = 0; at < order.Length; at++)
+        {
+            if (certain.TryGetValue(order[at], out long number) && oldAt.TryGetValue(number, out int known))
+            {
+                settled[known] = at;
+            }
+        }
+
+        return settled;
     }
 
     private static double Distance(GridPoint known, GridPoint seen, double east, double north)
@@ -321,9 +351,11 @@ public static class PlantMatching
         double east,
         double north,
         int[] rowOf,
-        double gate
+        double gate,
+        int[] settled
     )
     {
+        HashSet<int> taken = [.. settled.Where(at => at >= 0)];
         PlaceIndex index = new(
             [
                 .. seen.Select(plant => new GridPoint(
@@ -339,9 +371,18 @@ public static class PlantMatching
         List<int> near = [];
         foreach (KnownPlant plant in old)
         {
+            int own = settled[starts.Count - 1];
+            if (own >= 0)
+            {
+                columns.Add(own);
+                costs.Add(0);
+                starts.Add(columns.Count);
+                continue;
+            }
+
             index.Within(plant.Place, gate, near);
             near.Sort();
-            foreach (int at in near)
+            foreach (int at in near.Where(at => !taken.Contains(at)))
             {
                 // Scaled so that the gate costs 1 for plants of usual uncertainty; surer places cost more for the same way.
                 double off = Distance(plant.Place, seen[at].Place, east, north);

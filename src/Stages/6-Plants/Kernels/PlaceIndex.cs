@@ -3,7 +3,7 @@ using Hillrow.Earth;
 namespace Hillrow.Plants;
 
 /// <summary>Places sorted into square cells, to find those near a place.</summary>
-internal sealed class PlaceIndex
+public sealed class PlaceIndex
 {
     private readonly GridPoint[] places;
     private readonly double cell;

@@ -3,76 +3,28 @@ using Hillrow.Plants;
 
 namespace Hillrow.Estate;
 
-/// <summary>Every plant's number, and which plant of each survey bears it.</summary>
-/// <param name="Plants">By number.</param>
-/// <param name="Surveys">In the order of their days.</param>
-internal sealed record Ledger(IReadOnlyList<LedgerPlant> Plants, IReadOnlyList<LedgerSurvey> Surveys)
-{
-    public LedgerSurvey? Of(string survey) => Surveys.FirstOrDefault(entry => entry.Survey == survey);
-}
-
-/// <param name="Number">For life, from 1.</param>
-/// <param name="BlockId">Number of its block in estate.gpkg.</param>
-/// <param name="Block">Name of its block.</param>
-/// <param name="PlaceInRow">Position in the row, gaps counted.</param>
-/// <param name="Last">As it was last seen, its place on the ledger's own footing (the first survey's).</param>
-/// <param name="FirstSurvey">That saw it.</param>
-/// <param name="LastSurvey">That saw it.</param>
-/// <param name="State">What the last survey that covered its block says of it.</param>
-internal sealed record LedgerPlant(
-    long Number,
-    long BlockId,
-    string Block,
-    int PlaceInRow,
-    KnownPlant Last,
-    string FirstSurvey,
-    string LastSurvey,
-    LedgerState State
-);
-
-internal enum LedgerState
-{
-    Standing,
-    Stumped,
-
-    /// <summary>The place could not be seen; the plant may stand.</summary>
-    Unseen,
-
-    /// <summary>Its place was seen without it; its number is never used again.</summary>
-    Gone,
-}
-
-/// <summary>One survey's part.</summary>
-/// <param name="Survey">Its id.</param>
-/// <param name="Parts">By block part, in the order of its plants.json.</param>
-internal sealed record LedgerSurvey(string Survey, IReadOnlyList<LedgerPart> Parts);
-
-/// <param name="Block">Name of the block.</param>
-/// <param name="Numbers">By plant in the order found.</param>
-/// <param name="ShiftEastMetres">Added to the survey's places to bring them onto the ledger's.</param>
-/// <param name="ShiftNorthMetres">Likewise.</param>
-/// <param name="ShiftSupport">Share of known plants that the shift explains; 0 where none were known.</param>
-internal sealed record LedgerPart(
-    string Block,
-    IReadOnlyList<long> Numbers,
-    double ShiftEastMetres,
-    double ShiftNorthMetres,
-    double ShiftSupport
-);
-
-/// <summary>Numbers plants survey by survey.</summary>
+/// <summary>
+/// Groups sightings into plants, survey by survey in the order of their days, under numbers for the moment: the grouping
+/// depends on the surveys alone, never on when they arrived. <see cref="LedgerNumbers"/> then gives each its number for life.
+/// </summary>
 internal sealed class LedgerBuilder
 {
     private readonly List<LedgerPlant> plants = [];
     private readonly List<LedgerSurvey> surveys = [];
+    private readonly Dictionary<string, StoredPlants> found = [];
+    private readonly IReadOnlyList<SamePlant> same;
+
+    /// <param name="same">What people said of who is who; null: nothing.</param>
+    public LedgerBuilder(IReadOnlyList<SamePlant>? same = null) => this.same = same ?? [];
 
     public int Surveys => surveys.Count;
 
     /// <summary>Surveys must come in the order of their days.</summary>
-    public void Add(string survey, StoredPlants found)
+    public void Add(string survey, StoredPlants plantsFound)
     {
+        found[survey] = plantsFound;
         List<LedgerPart> parts = [];
-        foreach (StoredBlockPlants part in found.Parts)
+        foreach (StoredBlockPlants part in plantsFound.Parts)
         {
             parts.Add(
                 part.Found.Plants.Count == 0 ? new LedgerPart(part.BlockName, [], 0, 0, 0) : Number(survey, part)
@@ -82,14 +34,20 @@ internal sealed class LedgerBuilder
         surveys.Add(new LedgerSurvey(survey, parts));
     }
 
-    public Ledger Build() => new(plants, surveys);
+    /// <param name="memory">Numbers issued before; null: none.</param>
+    public Ledger Build(IReadOnlyList<IssuedNumber>? memory = null) =>
+        LedgerNumbers.Assign(new Ledger(plants, surveys), found, memory ?? []);
 
     private LedgerPart Number(string survey, StoredBlockPlants part)
     {
+        Dictionary<int, long> certain = Certain(survey, part);
+        HashSet<long> settled = [.. certain.Values];
         LedgerPlant[] living =
         [
             .. plants.Where(plant =>
-                plant.BlockId == part.BlockId && plant.State != LedgerState.Gone && plant.LastSurvey != survey
+                plant.BlockId == part.BlockId
+                && (plant.State != LedgerState.Gone || settled.Contains(plant.Number))
+                && plant.LastSurvey != survey
             ),
         ];
         PlantMatch match = PlantMatching.Match(
@@ -97,7 +55,8 @@ internal sealed class LedgerBuilder
             part.Found.Plants,
             part.Found.Hidden,
             part.Found.PlantSpacingMetres,
-            plants.Count + 1
+            plants.Count + 1,
+            certain: certain
         );
         foreach (MatchedPlant matched in match.Plants.OrderBy(plant => plant.Number))
         {
@@ -145,7 +104,8 @@ internal sealed class LedgerBuilder
             ),
             known ? plants[Index(matched.Number)].FirstSurvey : survey,
             survey,
-            matched.Fate == PlantFate.Stumped ? LedgerState.Stumped : LedgerState.Standing
+            matched.Fate == PlantFate.Stumped ? LedgerState.Stumped : LedgerState.Standing,
+            known ? plants[Index(matched.Number)].Issued : new IssuedAt(survey, plant.Place)
         );
         if (known)
         {
@@ -155,6 +115,47 @@ internal sealed class LedgerBuilder
         {
             plants.Add(entry);
         }
+    }
+
+    /// <summary>Found plants of this part whom a person tied to one that an earlier survey saw.</summary>
+    private Dictionary<int, long> Certain(string survey, StoredBlockPlants part)
+    {
+        Dictionary<int, long> certain = [];
+        foreach (SamePlant pair in same)
+        {
+            (IssuedAt here, IssuedAt there) = pair.Of(survey);
+            if (here.Survey != survey || Sightings.Find(part, here.Place) is not { } at)
+            {
+                continue;
+            }
+
+            if (NumberOf(there) is { } number && !certain.ContainsValue(number))
+            {
+                certain[at] = number;
+            }
+        }
+
+        return certain;
+    }
+
+    private long? NumberOf(IssuedAt sighting)
+    {
+        LedgerSurvey? survey = surveys.Find(entry => entry.Survey == sighting.Survey);
+        if (survey is null)
+        {
+            return null;
+        }
+
+        IReadOnlyList<StoredBlockPlants> parts = found[sighting.Survey].Parts;
+        for (int part = 0; part < parts.Count; part++)
+        {
+            if (Sightings.Find(parts[part], sighting.Place) is { } at)
+            {
+                return survey.Parts[part].Numbers[at];
+            }
+        }
+
+        return null;
     }
 
     private void Mark(long number, LedgerState state) =>

@@ -9,6 +9,9 @@ internal static class HeightFiles
     public const string Ground = "ground.tif";
     public const string Canopy = "canopy.tif";
 
+    /// <summary>How many captures confirm a cell's height; 0 where it was filled in from around.</summary>
+    public const string Confidence = "confidence.tif";
+
     /// <param name="context">Of a step that declares the survey's reconstruction or its map as inputs.</param>
     /// <param name="file">One of the names above.</param>
     /// <param name="survey">Null in a survey's own step; its id in a step of the whole estate.</param>

@@ -51,6 +51,8 @@ internal static class PlantsStep
         using RasterFile? shadow = OpenIfThere(files.Shadow);
         using RasterFile? surface = OpenIfThere(HeightFiles.Find(context, HeightFiles.Surface));
         using RasterFile? ground = OpenIfThere(HeightFiles.Find(context, HeightFiles.Ground));
+        using RasterFile? seen = OpenIfThere(HeightFiles.Find(context, HeightFiles.Confidence));
+        float[] sigmas = [.. Enumerable.Range(0, 256).Select(code => SigmaCode.Decode((byte)code))];
         IReadOnlyList<string> words = SurveySubject.BandWordsOf(context, reflectance);
         (Block Block, PlantBlock Part)[] parts = [.. blocks.SelectMany(PartsOf)];
         PlantsResult result = PlantsStage.Run(
@@ -59,7 +61,8 @@ internal static class PlantsStep
                 Surface = surface is null ? null : MapLayer.Of(surface),
                 Ground = ground is null ? null : MapLayer.Of(ground),
                 Shadow = shadow is null ? null : MapLayer.Of(shadow),
-                Sigma = sigma is null ? null : MapLayer.Of(sigma, code => SigmaCode.Decode((byte)code), words),
+                Sigma = sigma is null ? null : MapLayer.Of(sigma, code => sigmas[(byte)code], words),
+                HeightSeen = seen is null ? null : MapLayer.Of(seen),
             },
             settings with
             {

@@ -18,7 +18,6 @@ internal static class ReconstructionStep
     private const string SurfaceName = HeightFiles.Surface;
     private const string GroundName = HeightFiles.Ground;
     private const string CanopyName = HeightFiles.Canopy;
-    private const string ConfidenceName = "confidence.tif";
     private const string GroundSeenName = "ground-seen.tif";
     private const string LandmarksName = "landmarks.bin";
     private const string TerrainInput = "terrain";
@@ -142,7 +141,7 @@ internal static class ReconstructionStep
         Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads);
         Cog.Write(context.NewFile(CanopyName), result.CanopyHeight!, null, context.Threads);
         context.Report(ShareOfStage + ((1 - ShareOfStage) / 2));
-        Cog.Write(context.NewFile(ConfidenceName), result.Confidence!, null, context.Threads);
+        Cog.Write(context.NewFile(HeightFiles.Confidence), result.Confidence!, null, context.Threads);
         Cog.Write(context.NewFile(GroundSeenName), result.GroundSeen!, null, context.Threads);
     }
 

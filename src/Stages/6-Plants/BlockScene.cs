@@ -9,6 +9,9 @@ internal sealed class BlockScene
     private const double MarginMetres = 2;
     private const double HighestPlantMetres = 40;
 
+    // Surface holes narrower than twice this are trusted to have been filled in well.
+    private const double NarrowHoleMetres = 0.2;
+
     // Below the size of a leaf cluster: keeps a noisy pixel from tearing a crown, moves no edge.
     private const double GreenSmoothingMetres = 0.05;
 
@@ -31,6 +34,7 @@ internal sealed class BlockScene
         Missing = [];
         Shade = [];
         Tops = [];
+        NoHeight = [];
     }
 
     public RasterWindow Window { get; }
@@ -45,6 +49,9 @@ internal sealed class BlockScene
 
     /// <summary>Height above ground, metres, 0 where missing; null without surface and ground.</summary>
     public float[]? Height { get; private set; }
+
+    /// <summary>1 over places as large as a crown where the surface was not measured: greenness alone tells there.</summary>
+    public byte[] NoHeight { get; private set; }
 
     /// <summary>1 where the crop's canopy is seen.</summary>
     public byte[] Canopy { get; private set; }
@@ -62,6 +69,9 @@ internal sealed class BlockScene
     public double HeightNoiseMetres { get; private set; }
 
     public double VegetationThreshold { get; private set; }
+
+    /// <summary>Usual NDVI of what is no canopy, between and beside the plants.</summary>
+    public double BareGreenness { get; private set; }
 
     public double TypicalHeightMetres { get; private set; }
 
@@ -95,6 +105,7 @@ internal sealed class BlockScene
         scene.ReadVegetation(input);
         scene.ReadHeight(input);
         scene.FindCanopy(settings);
+        scene.BareGreenness = scene.MedianOffCanopy();
         return scene;
     }
 
@@ -143,6 +154,8 @@ internal sealed class BlockScene
         float[] height = input.Surface.ReadOn(input.Reflectance.Grid, Window, 0);
         float[] ground = input.Ground.ReadOn(input.Reflectance.Grid, Window, 0);
         Downhill = FallOf(ground);
+        float[]? seen = input.HeightSeen?.ReadOn(input.Reflectance.Grid, Window, 0);
+        byte[] absent = new byte[height.Length];
         long present = 0;
         for (int at = 0; at < height.Length; at++)
         {
@@ -150,9 +163,61 @@ internal sealed class BlockScene
             bool usable = above is > -5 and < (float)HighestPlantMetres;
             present += usable ? 1 : 0;
             height[at] = usable ? above : 0;
+            absent[at] = usable && (seen is null || seen[at] >= 0.5f) ? (byte)0 : (byte)1;
         }
 
         Height = present > height.Length / 2 ? height : null;
+        NoHeight = Height is null ? [] : WidePlaces(absent);
+    }
+
+    // Holes narrower than a young crown are filled well from around.
+    private byte[] WidePlaces(byte[] absent)
+    {
+        if (absent.AsSpan().IndexOf((byte)1) < 0)
+        {
+            return absent;
+        }
+
+        double radius = NarrowHoleMetres / Grid.CellSizeMetres;
+        byte[] core = new byte[absent.Length];
+        float[] distance = new float[absent.Length];
+        DistanceTransform.Euclidean(absent, Window.Rows, Window.Columns, distance);
+        for (int at = 0; at < core.Length; at++)
+        {
+            core[at] = distance[at] > radius ? (byte)1 : (byte)0;
+        }
+
+        byte[] wide = Near(core, radius);
+        for (int at = 0; at < wide.Length; at++)
+        {
+            wide[at] &= absent[at];
+        }
+
+        return wide;
+    }
+
+    // 1 within a distance (in cells) of a set cell.
+    private byte[] Near(byte[] mask, double cells)
+    {
+        byte[] near = new byte[mask.Length];
+        if (mask.AsSpan().IndexOf((byte)1) < 0)
+        {
+            return near;
+        }
+
+        for (int at = 0; at < near.Length; at++)
+        {
+            near[at] = (byte)(mask[at] ^ 1);
+        }
+
+        float[] distance = new float[mask.Length];
+        DistanceTransform.Euclidean(near, Window.Rows, Window.Columns, distance);
+        for (int at = 0; at < near.Length; at++)
+        {
+            near[at] = distance[at] <= cells ? (byte)1 : (byte)0;
+        }
+
+        return near;
     }
 
     private (double X, double Y)? FallOf(float[] ground)
@@ -208,8 +273,6 @@ internal sealed class BlockScene
             return;
         }
 
-        Tops = height;
-
         // Weeds are green too: with heights, greenness only has to exclude what is not alive, height does the rest.
         double green = Math.Min(VegetationThreshold, 0.45);
         List<float> tall = [];
@@ -218,6 +281,7 @@ internal sealed class BlockScene
             if (
                 Inside[at] != 0
                 && Missing[at] == 0
+                && NoHeight[at] == 0
                 && Vegetation[at] > green
                 && height[at] > settings.LeastCanopyHeightMetres
             )
@@ -237,9 +301,42 @@ internal sealed class BlockScene
 
         HeightNoiseMetres = NoiseOf(height);
         MaskShadeTrees(settings, height);
+        Tops = WithGreenTops(height);
+    }
+
+    // Where no height was measured the canopy is where it is green, and its tops are as far above the edge as usual.
+    private float[] WithGreenTops(float[] height)
+    {
+        if (NoHeight.AsSpan().IndexOf((byte)1) < 0)
+        {
+            return height;
+        }
+
+        (byte[] green, float[] depth, double typical) = GreenCanopy();
+        float[] tops = [.. height];
+        for (int at = 0; at < tops.Length; at++)
+        {
+            if (NoHeight[at] != 0)
+            {
+                Canopy[at] = (byte)(green[at] & (Missing[at] ^ 1) & (Shade[at] ^ 1));
+                tops[at] = (float)(TypicalHeightMetres * Math.Min(1.3, depth[at] / typical));
+            }
+        }
+
+        return tops;
     }
 
     private void FindCanopyByGreenness()
+    {
+        (byte[] green, Tops, TypicalHeightMetres) = GreenCanopy();
+        for (int at = 0; at < green.Length; at++)
+        {
+            Canopy[at] = (byte)(green[at] & (Missing[at] ^ 1));
+        }
+    }
+
+    // Canopy by greenness alone, the distance to its edge in metres, and what that distance usually reaches in crowns.
+    private (byte[] Green, float[] Depth, double Typical) GreenCanopy()
     {
         float[] smooth = new float[Vegetation.Length];
         GaussianFilter.Smooth<float>(
@@ -259,34 +356,48 @@ internal sealed class BlockScene
         // Holes in the foliage would be edges; for telling crowns apart they are closed, the canopy itself keeps them.
         byte[] closed = new byte[green.Length];
         BinaryMorphology.FillHoles(green, Window.Rows, Window.Columns, closed);
-        Tops = new float[green.Length];
-        DistanceTransform.Euclidean(closed, Window.Rows, Window.Columns, Tops);
+        float[] depth = new float[green.Length];
+        DistanceTransform.Euclidean(closed, Window.Rows, Window.Columns, depth);
         List<float> sample = [];
         for (int at = 0; at < green.Length; at++)
         {
             // The distance transform of a picture without background has no number.
-            Tops[at] = float.IsFinite(Tops[at]) ? (float)(Tops[at] * Grid.CellSizeMetres) : 0;
-            Canopy[at] = (byte)(green[at] & (Missing[at] ^ 1));
-            if (at % 7 == 0 && Canopy[at] != 0 && Inside[at] != 0)
+            depth[at] = float.IsFinite(depth[at]) ? (float)(depth[at] * Grid.CellSizeMetres) : 0;
+            if (at % 7 == 0 && green[at] != 0 && Missing[at] == 0 && Inside[at] != 0)
             {
-                sample.Add(Tops[at]);
+                sample.Add(depth[at]);
             }
         }
 
         sample.Sort();
-        TypicalHeightMetres =
-            sample.Count > 0 ? Math.Max(Grid.CellSizeMetres, sample[(int)(0.9 * (sample.Count - 1))]) : 1;
+        double typical = sample.Count > 0 ? Math.Max(Grid.CellSizeMetres, sample[(int)(0.9 * (sample.Count - 1))]) : 1;
+        return (green, depth, typical);
+    }
+
+    private double MedianOffCanopy()
+    {
+        List<float> off = [];
+        int stride = Math.Max(1, Vegetation.Length / 400_000);
+        for (int at = 0; at < Vegetation.Length; at += stride)
+        {
+            if (Inside[at] != 0 && Missing[at] == 0 && Canopy[at] == 0 && Shade[at] == 0)
+            {
+                off.Add(Vegetation[at]);
+            }
+        }
+
+        off.Sort();
+        return off.Count == 0 ? 0 : off[off.Count / 2];
     }
 
     private void MaskShadeTrees(PlantsSettings settings, float[] height)
     {
         double limit = settings.ShadeTreeHeightRatio * TypicalHeightMetres;
-        int radius = Math.Max(1, (int)(0.8 / Grid.CellSizeMetres));
         byte[] high = new byte[height.Length];
         bool any = false;
         for (int at = 0; at < high.Length; at++)
         {
-            high[at] = height[at] > limit ? (byte)1 : (byte)0;
+            high[at] = height[at] > limit && NoHeight[at] == 0 ? (byte)1 : (byte)0;
             any |= high[at] != 0;
         }
 
@@ -309,7 +420,7 @@ internal sealed class BlockScene
             high[at] = labels[at] > 0 && size[labels[at]] >= least ? (byte)1 : (byte)0;
         }
 
-        BinaryMorphology.Dilate(high, Window.Rows, Window.Columns, StructuringElement.Disk(radius), Shade);
+        Shade = Near(high, 0.8 / Grid.CellSizeMetres);
         for (int at = 0; at < high.Length; at++)
         {
             Canopy[at] = Shade[at] != 0 ? (byte)0 : Canopy[at];

@@ -18,6 +18,9 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
     // Ground below a closed crown is interpolated; without a map of its uncertainty this is assumed.
     private const double GroundSigmaMetres = 0.03;
 
+    // Leaves in full view: above most of the crown's mixed and shaded cells, below its few brightest.
+    private const double LeafQuantile = 0.75;
+
     // Half the side of the square that a top is fitted on: about a fifth of a crown.
     private const double TopReachMetres = 0.15;
 
@@ -40,7 +43,21 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
     )
     {
         double cell = scene.Grid.CellSizeMetres;
-        RasterWindow window = Around(tile, plant, reach, cell);
+        if (OwnCells(tileLabels, tile, label, Around(tile, plant, reach, cell)) is not { } own)
+        {
+            return null;
+        }
+
+        // As small as the crown allows: what is done to every crown is done to few cells.
+        int border = (int)Math.Ceiling(CrownShape.ClosingMetres / cell) + 2;
+        int row0 = Math.Max(tile.Row, own.Row - border);
+        int column0 = Math.Max(tile.Column, own.Column - border);
+        RasterWindow window = new(
+            row0,
+            column0,
+            Math.Min(tile.Row + tile.Rows, own.Row + own.Rows + border) - row0,
+            Math.Min(tile.Column + tile.Columns, own.Column + own.Columns + border) - column0
+        );
         int[] labels = new int[(int)window.CellCount];
         float[] heights = scene.Height is null ? [] : new float[labels.Length];
         List<int> inTile = [];
@@ -68,22 +85,19 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
             }
         }
 
-        if (inTile.Count == 0)
-        {
-            return null;
-        }
-
-        CrownShape shape = CrownShape.Of(labels, window, label, heights, cell);
+        byte[] foliage = Foliage(scene, labels, window, label, inTile, inBlock);
+        CrownShape shape = CrownShape.Of(foliage, labels, window, label, heights, cell);
         List<int> sunlit = Sunlit(maps, inTile, settings.ShadowLimit, out double shadowShare);
         PlantRecord record = new(label, plant.Row, plant.Slot, scene.PlaceOf(shape.X, shape.Y))
         {
             ShadowShare = shadowShare,
             SunlitPixels = sunlit.Count,
             Values = Values(maps, sunlit),
-            Outline = Outline(scene, labels, window, label),
+            Outline = Outline(scene, foliage, window),
         };
         record = WithSize(record, scene, shape, spacing);
-        record = WithHeight(record, scene, maps, inTile, inBlock);
+        bool isHigh = scene.Height is not null && 2 * inBlock.Count(at => scene.NoHeight[at] != 0) < inBlock.Count;
+        record = isHigh ? WithHeight(record, scene, maps, inTile, inBlock) : record;
         PlantQuality quality = plant.Quality;
         quality |=
             shape.TouchingCells > 0.33 * (shape.TouchingCells + shape.EdgeCells)
@@ -91,9 +105,81 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
                 : PlantQuality.Good;
         quality |= shadowShare > 0.5 ? PlantQuality.Shadowed : PlantQuality.Good;
         quality |= cut ? PlantQuality.Cut : PlantQuality.Good;
-        quality |= scene.Height is null ? PlantQuality.NoHeight : PlantQuality.Good;
+        quality |= isHigh ? PlantQuality.Good : PlantQuality.NoHeight;
         quality |= sunlit.Count < FewPixels ? PlantQuality.FewPixels : PlantQuality.Good;
         return new CrownMeasure(record with { Quality = quality }, [.. inBlock.Select(at => (at, label))]);
+    }
+
+    /// <summary>
+    /// The crown's cells that are nearer to its own leaves' greenness than to the bare ground's: where a lens mixes both,
+    /// the middle is where the edge lies, whatever the surface model smears over it. Cells without leaves leave the lists.
+    /// </summary>
+    private static byte[] Foliage(
+        BlockScene scene,
+        int[] labels,
+        RasterWindow window,
+        int label,
+        List<int> inTile,
+        List<int> inBlock
+    )
+    {
+        float[] greens = [.. inBlock.Select(at => scene.Vegetation[at])];
+        Array.Sort(greens);
+        float leaf = greens[(int)(LeafQuantile * (greens.Length - 1))];
+        float least = Math.Min(leaf, (float)((leaf + scene.BareGreenness) / 2));
+        byte[] foliage = new byte[labels.Length];
+        int kept = 0;
+        int next = 0;
+        for (int at = 0; at < labels.Length; at++)
+        {
+            if (labels[at] != label)
+            {
+                continue;
+            }
+
+            if (scene.Vegetation[inBlock[next]] >= least)
+            {
+                foliage[at] = 1;
+                inBlock[kept] = inBlock[next];
+                inTile[kept] = inTile[next];
+                kept++;
+            }
+
+            next++;
+        }
+
+        inBlock.RemoveRange(kept, inBlock.Count - kept);
+        inTile.RemoveRange(kept, inTile.Count - kept);
+        return foliage;
+    }
+
+    private static double FoliageSigma(CrownShape shape) =>
+        Math.Sqrt(Math.Max(1, shape.Cells - shape.FoliageCells)) / Math.Max(1, shape.Cells);
+
+    /// <summary>Smallest window of the block that holds the crown's cells; null when it has none.</summary>
+    private static RasterWindow? OwnCells(int[] tileLabels, RasterWindow tile, int label, RasterWindow within)
+    {
+        int top = int.MaxValue;
+        int bottom = int.MinValue;
+        int left = int.MaxValue;
+        int right = int.MinValue;
+        for (int row = within.Row; row < within.Row + within.Rows; row++)
+        {
+            ReadOnlySpan<int> cells = tileLabels.AsSpan(
+                ((row - tile.Row) * tile.Columns) + within.Column - tile.Column,
+                within.Columns
+            );
+            int first = cells.IndexOf(label);
+            if (first >= 0)
+            {
+                top = Math.Min(top, row);
+                bottom = row;
+                left = Math.Min(left, within.Column + first);
+                right = Math.Max(right, within.Column + cells.LastIndexOf(label));
+            }
+        }
+
+        return top == int.MaxValue ? null : new RasterWindow(top, left, bottom - top + 1, right - left + 1);
     }
 
     private static RasterWindow Around(RasterWindow tile, FoundPlant plant, double reach, double cell)
@@ -139,8 +225,8 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
             LongDiameterMetres = new Measured(shape.LongMetres, diameterSigma),
             ShortDiameterMetres = new Measured(shape.ShortMetres, diameterSigma),
             FoliageDensity = new Measured(
-                (double)shape.Cells / Math.Max(1, shape.FilledCells),
-                Math.Sqrt(Math.Max(1, shape.FilledCells - shape.Cells)) / Math.Max(1, shape.FilledCells)
+                Math.Min(1, (double)shape.FoliageCells / Math.Max(1, shape.Cells)),
+                FoliageSigma(shape)
             ),
             PlaceSigmaMetres = Math.Sqrt(
                 Square(0.3 * cell) + Square(StemSigmaShare * diameter) + Square(touchShare * TouchSigmaShare * spacing)
@@ -162,8 +248,8 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         }
 
         double cell = scene.Grid.CellSizeMetres;
-        double[] sorted = [.. inBlock.Select(at => (double)height[at])];
-        double volume = sorted.Sum() * cell * cell;
+        double[] sorted = [.. inBlock.Where(at => scene.NoHeight[at] == 0).Select(at => (double)height[at])];
+        double volume = sorted.Average() * inBlock.Count * cell * cell;
         Array.Sort(sorted);
         double top = TopOf(scene, inBlock);
         double upper = Numerics.Statistics.Quantiles.QuantileOfSorted(sorted, 0.9);
@@ -216,6 +302,11 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         double plain = double.NegativeInfinity;
         foreach (int at in cells)
         {
+            if (scene.NoHeight[at] != 0)
+            {
+                continue;
+            }
+
             plain = Math.Max(plain, height[at]);
             int row = at / columns;
             int column = at % columns;
@@ -294,13 +385,9 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         return CrownValues.Of(bands, sigmas, maps.Names);
     }
 
-    private static List<GridPolygon> Outline(BlockScene scene, int[] labels, RasterWindow window, int label)
+    private static List<GridPolygon> Outline(BlockScene scene, byte[] foliage, RasterWindow window)
     {
-        int[] one = new int[labels.Length];
-        for (int at = 0; at < one.Length; at++)
-        {
-            one[at] = labels[at] == label ? 1 : 0;
-        }
+        int[] one = [.. foliage.Select(cell => (int)cell)];
 
         List<GridPolygon> polygons = [];
         foreach (ClassRegion region in RasterOutlines.Of(one, window.Rows, window.Columns, Connectivity.Four))

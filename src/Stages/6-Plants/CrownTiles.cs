@@ -12,7 +12,8 @@ internal sealed class CrownTiles(
     double rowSpacing
 )
 {
-    private const double TileMetres = 20;
+    // Every tile reads a margin of a few metres as well: the larger the tile, the smaller its share.
+    private const double TileMetres = 40;
 
     private double Cell => scene.Grid.CellSizeMetres;
 

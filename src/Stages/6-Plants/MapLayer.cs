@@ -31,6 +31,8 @@ public sealed class MapLayer
             (band, window, into) =>
             {
                 BandLabel label = raster.Label.Bands[band];
+                float absent = raster.NoData ?? float.NaN;
+                (float scale, float offset) = ((float)label.Scale, (float)label.Offset);
                 for (int row = 0; row < window.Rows; row++)
                 {
                     ReadOnlySpan<float> from = raster.Row(band, window.Row + row).Slice(window.Column, window.Columns);
@@ -38,10 +40,7 @@ public sealed class MapLayer
                     for (int column = 0; column < to.Length; column++)
                     {
                         float value = from[column];
-                        to[column] =
-                            raster.IsMissing(value) ? float.NaN
-                            : label.IsScaled ? (float)label.TrueValueOf(value)
-                            : value;
+                        to[column] = value == absent ? float.NaN : (value * scale) + offset;
                     }
                 }
             }

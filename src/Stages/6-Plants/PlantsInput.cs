@@ -37,4 +37,7 @@ public sealed record PlantsInput(MapLayer Reflectance, IReadOnlyList<PlantBlock>
 
     /// <summary>Standard uncertainty of canopy height, metres; null: taken from the map's own noise.</summary>
     public MapLayer? HeightSigma { get; init; }
+
+    /// <summary>0 where the surface was not measured but filled in from around, above 0 where it was; null: measured everywhere.</summary>
+    public MapLayer? HeightSeen { get; init; }
 }

@@ -33,8 +33,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         }
 
         cancel.ThrowIfCancellationRequested();
-        FieldGrid evidence = scene.Evidence();
-        FieldGrid coarse = evidence.Coarser(Math.Max(1, (int)Math.Round(RowCellMetres / evidence.CellMetres)));
+        FieldGrid coarse = scene.Evidence(RowCellMetres);
         byte[] coarseInside = InsideOf(scene, coarse);
         (double least, double largest) = block.RowSpacingMetres is { } given
             ? (0.75 * given, 1.33 * given)
@@ -73,20 +72,11 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
             doubts.Add($"Block {block.Name}: no canopy height; weeds may pass as plants. Give surface and ground.");
         }
 
-        return Place(
-            scene,
-            evidence,
-            direction,
-            Numbered(traced, scene, direction, rowSpacing),
-            rowSpacing,
-            doubts,
-            cancel
-        );
+        return Place(scene, direction, Numbered(traced, scene, direction, rowSpacing), rowSpacing, doubts, cancel);
     }
 
     private BlockPlants Place(
         BlockScene scene,
-        FieldGrid evidence,
         RowDirection direction,
         IReadOnlyList<TracedRow> rows,
         double rowSpacing,
@@ -94,7 +84,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         CancellationToken cancel
     )
     {
-        FieldGrid fine = evidence.Coarser(Math.Max(1, (int)(PlantCellMetres / evidence.CellMetres)));
+        FieldGrid fine = scene.Evidence(PlantCellMetres, roundDown: true);
         byte[] inside = InsideOf(scene, fine);
         double spacing =
             block.PlantSpacingMetres
@@ -115,6 +105,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         cancel.ThrowIfCancellationRequested();
         RowPositions positions = new(scene, smooth, profiles, spacing, rowSpacing, settings);
         positions.Choose();
+        positions.FindYoung();
         positions.AddOffPattern(inside);
         int[] crowns = new int[scene.Inside.Length];
         CrownTiles tiles = new(input, settings, scene, spacing, rowSpacing);

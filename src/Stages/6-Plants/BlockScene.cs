@@ -12,6 +12,12 @@ internal sealed class BlockScene
     // Surface holes narrower than twice this are trusted to have been filled in well.
     private const double NarrowHoleMetres = 0.2;
 
+    private const double ShadeCellMetres = 0.2;
+
+    // Canopy this wide and far above the crop is a tree of another kind; what lies this near to it is under its branches.
+    private const double ShadeTreeSquareMetres = 2.5;
+    private const double ShadeReachMetres = 0.8;
+
     // Below the size of a leaf cluster: keeps a noisy pixel from tearing a crown, moves no edge.
     private const double GreenSmoothingMetres = 0.05;
 
@@ -109,16 +115,19 @@ internal sealed class BlockScene
         return scene;
     }
 
-    /// <summary>Evidence of crop canopy, 0 … about 1.5: height over typical height, or greenness alone.</summary>
-    public FieldGrid Evidence()
+    /// <summary>Evidence of crop canopy, 0 … about 1.5: height over typical height, or greenness alone; means over cells of about the size given.</summary>
+    public FieldGrid Evidence(double cellMetres, bool roundDown = false)
     {
-        float[] values = new float[Canopy.Length];
-        for (int at = 0; at < values.Length; at++)
-        {
-            values[at] = Canopy[at] == 0 ? 0 : (float)Math.Clamp(Tops[at] / TypicalHeightMetres, 0, 1.6);
-        }
-
-        return new FieldGrid(Window.Rows, Window.Columns, Grid.CellSizeMetres, values);
+        double cells = cellMetres / Grid.CellSizeMetres;
+        int factor = Math.Max(1, (int)(roundDown ? cells : Math.Round(cells)));
+        double typical = TypicalHeightMetres;
+        return FieldGrid.MeansOf(
+            Window.Rows,
+            Window.Columns,
+            Grid.CellSizeMetres,
+            factor,
+            at => Canopy[at] == 0 ? 0 : (float)Math.Clamp(Tops[at] / typical, 0, 1.6)
+        );
     }
 
     public GridPoint PlaceOf(double x, double y) => new(Grid.WestMetres + x, Grid.NorthMetres - y);
@@ -187,7 +196,7 @@ internal sealed class BlockScene
             core[at] = distance[at] > radius ? (byte)1 : (byte)0;
         }
 
-        byte[] wide = Near(core, radius);
+        byte[] wide = Near(core, Window.Rows, Window.Columns, radius);
         for (int at = 0; at < wide.Length; at++)
         {
             wide[at] &= absent[at];
@@ -197,7 +206,7 @@ internal sealed class BlockScene
     }
 
     // 1 within a distance (in cells) of a set cell.
-    private byte[] Near(byte[] mask, double cells)
+    private static byte[] Near(byte[] mask, int rows, int columns, double cells)
     {
         byte[] near = new byte[mask.Length];
         if (mask.AsSpan().IndexOf((byte)1) < 0)
@@ -211,7 +220,7 @@ internal sealed class BlockScene
         }
 
         float[] distance = new float[mask.Length];
-        DistanceTransform.Euclidean(near, Window.Rows, Window.Columns, distance);
+        DistanceTransform.Euclidean(near, rows, columns, distance);
         for (int at = 0; at < near.Length; at++)
         {
             near[at] = distance[at] <= cells ? (byte)1 : (byte)0;
@@ -390,40 +399,47 @@ internal sealed class BlockScene
         return off.Count == 0 ? 0 : off[off.Count / 2];
     }
 
+    // On cells of a quarter of a crown: a shade tree is many of them, and the work and memory are a sixteenth.
     private void MaskShadeTrees(PlantsSettings settings, float[] height)
     {
         double limit = settings.ShadeTreeHeightRatio * TypicalHeightMetres;
-        byte[] high = new byte[height.Length];
-        bool any = false;
-        for (int at = 0; at < high.Length; at++)
-        {
-            high[at] = height[at] > limit && NoHeight[at] == 0 ? (byte)1 : (byte)0;
-            any |= high[at] != 0;
-        }
-
-        if (!any)
+        int factor = Math.Max(1, (int)Math.Round(ShadeCellMetres / Grid.CellSizeMetres));
+        FieldGrid share = FieldGrid.MeansOf(
+            Window.Rows,
+            Window.Columns,
+            Grid.CellSizeMetres,
+            factor,
+            at => height[at] > limit && NoHeight[at] == 0 ? 1 : 0
+        );
+        byte[] high = [.. share.Values.Select(value => value > 0.5f ? (byte)1 : (byte)0)];
+        if (high.AsSpan().IndexOf((byte)1) < 0)
         {
             return;
         }
 
         int[] labels = new int[high.Length];
-        int count = Labelling.Label(high, Window.Rows, Window.Columns, Connectivity.Eight, labels);
+        int count = Labelling.Label(high, share.Rows, share.Columns, Connectivity.Eight, labels);
         int[] size = new int[count + 1];
         foreach (int label in labels)
         {
             size[label]++;
         }
 
-        double least = 2.5 / (Grid.CellSizeMetres * Grid.CellSizeMetres);
+        double least = ShadeTreeSquareMetres / (share.CellMetres * share.CellMetres);
         for (int at = 0; at < high.Length; at++)
         {
             high[at] = labels[at] > 0 && size[labels[at]] >= least ? (byte)1 : (byte)0;
         }
 
-        Shade = Near(high, 0.8 / Grid.CellSizeMetres);
-        for (int at = 0; at < high.Length; at++)
+        byte[] near = Near(high, share.Rows, share.Columns, ShadeReachMetres / share.CellMetres);
+        for (int row = 0; row < Window.Rows; row++)
         {
-            Canopy[at] = Shade[at] != 0 ? (byte)0 : Canopy[at];
+            for (int column = 0; column < Window.Columns; column++)
+            {
+                int at = (row * Window.Columns) + column;
+                Shade[at] = near[(row / factor * share.Columns) + (column / factor)];
+                Canopy[at] = Shade[at] != 0 ? (byte)0 : Canopy[at];
+            }
         }
     }
 

@@ -30,36 +30,37 @@ internal sealed record FieldGrid(int Rows, int Columns, double CellMetres, float
         return column >= 0 && row >= 0 && column < Columns && row < Rows ? (row * Columns) + column : -1;
     }
 
-    /// <summary>Means over whole groups of cells.</summary>
-    public FieldGrid Coarser(int factor)
+    /// <summary>Means over whole groups of cells of a plane that need not stand in memory.</summary>
+    /// <param name="rows">Of the fine plane.</param>
+    /// <param name="columns">Of the fine plane.</param>
+    /// <param name="cellMetres">Of the fine plane.</param>
+    /// <param name="factor">Fine cells to a coarse one, along and across; at least 1.</param>
+    /// <param name="valueAt">Value of a fine cell by its index.</param>
+    public static FieldGrid MeansOf(int rows, int columns, double cellMetres, int factor, Func<int, float> valueAt)
     {
-        if (factor <= 1)
+        int coarseRows = (rows + factor - 1) / factor;
+        int coarseColumns = (columns + factor - 1) / factor;
+        float[] result = new float[coarseRows * coarseColumns];
+        for (int row = 0; row < coarseRows; row++)
         {
-            return this;
-        }
-
-        int rows = (Rows + factor - 1) / factor;
-        int columns = (Columns + factor - 1) / factor;
-        float[] result = new float[rows * columns];
-        for (int row = 0; row < rows; row++)
-        {
-            int endRow = Math.Min(Rows, (row + 1) * factor);
-            for (int column = 0; column < columns; column++)
+            int endRow = Math.Min(rows, (row + 1) * factor);
+            for (int column = 0; column < coarseColumns; column++)
             {
-                int endColumn = Math.Min(Columns, (column + 1) * factor);
+                int endColumn = Math.Min(columns, (column + 1) * factor);
                 float sum = 0;
                 for (int r = row * factor; r < endRow; r++)
                 {
                     for (int c = column * factor; c < endColumn; c++)
                     {
-                        sum += Values[(r * Columns) + c];
+                        sum += valueAt((r * columns) + c);
                     }
                 }
 
-                result[(row * columns) + column] = sum / ((endRow - (row * factor)) * (endColumn - (column * factor)));
+                result[(row * coarseColumns) + column] =
+                    sum / ((endRow - (row * factor)) * (endColumn - (column * factor)));
             }
         }
 
-        return new FieldGrid(rows, columns, CellMetres * factor, result);
+        return new FieldGrid(coarseRows, coarseColumns, cellMetres * factor, result);
     }
 }

@@ -16,9 +16,13 @@ internal sealed record AskedFlight(
     int Samples,
     int Columns,
     int Rows,
-    string? Plan
+    string? Plan,
+    double CloudTransmittance = AskedFlight.UsualCloudTransmittance
 )
 {
+    /// <summary>Of flights that do not say.</summary>
+    public const double UsualCloudTransmittance = 0.3;
+
     public static AskedFlight Of(CardFlightSettings settings, string cardFolder) =>
         new(
             settings.Dialect.Name,
@@ -31,7 +35,8 @@ internal sealed record AskedFlight(
             settings.Samples,
             settings.Columns,
             settings.Rows,
-            settings.Plan is { } plan ? Digest(plan) : null
+            settings.Plan is { } plan ? Digest(plan) : null,
+            settings.CloudTransmittance
         );
 
     private static string Digest(IReadOnlyList<PlannedCapture> plan) =>

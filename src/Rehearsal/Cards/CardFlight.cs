@@ -21,6 +21,9 @@ public sealed record CardFlightSettings(string FlightId, DateOnly Date, CardDial
     /// <summary>0 none … 1 overcast.</summary>
     public double CloudCover { get; init; }
 
+    /// <summary>Share of the beam that the thickest cloud lets through.</summary>
+    public double CloudTransmittance { get; init; } = AskedFlight.UsualCloudTransmittance;
+
     /// <summary>Rays per pixel.</summary>
     public int Samples { get; init; } = 4;
 
@@ -109,7 +112,9 @@ public static class CardFlight
         ulong seed = FlightSeed(estate, settings);
         DateTimeOffset start = settings.Start ?? new DateTimeOffset(settings.Date, new TimeOnly(14, 30), TimeSpan.Zero);
         CloudField clouds =
-            settings.CloudCover > 0 ? new CloudField(settings.CloudCover, 4.4, 1.7, 0.3, seed) : CloudField.None;
+            settings.CloudCover > 0
+                ? new CloudField(settings.CloudCover, 4.4, 1.7, settings.CloudTransmittance, seed)
+                : CloudField.None;
         double haze = new SplittableRandom(seed).Split("haze").NextDouble(0.07, 0.2);
         IReadOnlyList<PlannedCapture> plan =
             settings.Plan ?? CoveringPlan.Over(estate, settings.Captures, settings.HeightMetres);

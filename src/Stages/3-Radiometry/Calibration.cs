@@ -78,6 +78,9 @@ public sealed record Calibration
     /// <summary>Gains on top, from the agreement of overlapping captures; a frame not named has 1.</summary>
     public IReadOnlyList<FrameFactor> CaptureGains { get; init; } = [];
 
+    /// <summary>What overlapping captures say on top; null before they were compared.</summary>
+    public LightAdjustment? Light { get; init; }
+
     public required IReadOnlyList<PanelReading> PanelReadings { get; init; }
 
     /// <summary>What was decided and found, one line each.</summary>

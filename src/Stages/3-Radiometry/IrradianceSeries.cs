@@ -18,7 +18,7 @@ internal sealed class IrradianceSeries
     /// <summary>Below this sun the beam's part cannot be turned safely.</summary>
     private const double LeastCosine = 0.15;
 
-    private readonly Dictionary<string, double> levels = [];
+    private readonly Dictionary<string, LightReading> readings = [];
 
     private IrradianceSeries(string fault) => Fault = fault;
 
@@ -30,11 +30,15 @@ internal sealed class IrradianceSeries
     /// <summary>Of all readings; the survey's own unit of light.</summary>
     public double Median { get; private set; }
 
-    public double? At(string captureId) => levels.TryGetValue(captureId, out double level) ? level : null;
+    public double? At(string captureId) => readings.TryGetValue(captureId, out LightReading told) ? told.Level : null;
+
+    /// <summary>Null where nothing was told.</summary>
+    public LightReading? ReadingOf(string captureId) =>
+        readings.TryGetValue(captureId, out LightReading told) ? told : null;
 
     public static IrradianceSeries Of(CameraProfile profile, CameraBand band, IReadOnlyList<Capture> captures)
     {
-        (Capture Capture, double Value)[] readings =
+        (Capture Capture, double Value)[] told =
         [
             .. captures
                 .Select(capture => (capture, Value: capture.FrameOf(band.Name)?.Irradiance))
@@ -42,30 +46,30 @@ internal sealed class IrradianceSeries
                 .Select(entry => (entry.capture, entry.Value!.Value)),
         ];
         int frames = captures.Count(capture => capture.FrameOf(band.Name) is not null);
-        if (readings.Length == 0)
+        if (told.Length == 0)
         {
             return new IrradianceSeries("no irradiance is told");
         }
 
-        if (readings.Length < LeastPresent * frames)
+        if (told.Length < LeastPresent * frames)
         {
-            return new IrradianceSeries($"only {readings.Length} of {frames} frames tell irradiance");
+            return new IrradianceSeries($"only {told.Length} of {frames} frames tell irradiance");
         }
 
-        if (readings.Length >= FewestReadings && readings.All(entry => entry.Value.Equals(readings[0].Value)))
+        if (told.Length >= FewestReadings && told.All(entry => entry.Value.Equals(told[0].Value)))
         {
-            return new IrradianceSeries($"the irradiance sensor is stuck at {readings[0].Value}");
+            return new IrradianceSeries($"the irradiance sensor is stuck at {told[0].Value}");
         }
 
-        double[] sorted = [.. readings.Select(entry => entry.Value).Order()];
+        double[] sorted = [.. told.Select(entry => entry.Value).Order()];
         double clear = sorted[(int)(0.9 * (sorted.Length - 1))];
         IrradianceSeries series = new("");
-        foreach ((Capture capture, double value) in readings)
+        foreach ((Capture capture, double value) in told)
         {
-            series.levels[capture.Id] = Level(profile, band, capture, value, clear);
+            series.readings[capture.Id] = Level(profile, band, capture, value, clear);
         }
 
-        double[] level = [.. series.levels.Values.Order()];
+        double[] level = [.. series.readings.Values.Select(one => one.Level).Order()];
         series.Median = level[level.Length / 2];
         return series;
     }
@@ -73,23 +77,28 @@ internal sealed class IrradianceSeries
     /// <summary>Diffuse over direct-normal light of a clear sky with little haze, falling with wavelength as scattering does.</summary>
     public static double ClearDiffuseShare(double nanometres) => 0.05 + (0.20 * Math.Pow(450 / nanometres, 2.5));
 
-    private static double Level(CameraProfile profile, CameraBand band, Capture capture, double value, double clear)
+    private static LightReading Level(
+        CameraProfile profile,
+        CameraBand band,
+        Capture capture,
+        double value,
+        double clear
+    )
     {
         Matrix3D? turn = SensorTurn(profile, capture);
         if (turn is not { } body || capture.TimeUtc is not { } time || capture.Position is not { } at)
         {
-            return value;
+            return new LightReading(value, 0, 0);
         }
 
         SunPosition sun = SunPosition.At(time, new GeodeticPosition(at.Latitude, at.Longitude, at.HeightMetres));
         Vector3D down = new(0, 0, -1);
-        Vector3D upNed = body.Transposed() * down;
-        Vector3D normal = new(upNed.Y, upNed.X, -upNed.Z);
+        Vector3D normal = UpFromDown(body.Transposed() * down);
         double cosine = Vector3D.Dot(normal, sun.Direction);
         double level = sun.Direction.Z;
         if (cosine < LeastCosine || level < LeastCosine)
         {
-            return value;
+            return new LightReading(value, 0, 0);
         }
 
         double share = ClearDiffuseShare(band.CentreNanometres);
@@ -97,8 +106,17 @@ internal sealed class IrradianceSeries
         double beam = Math.Max(0, value - diffuse);
         double incidence = Angle.FromRadians(Math.Acos(Math.Min(1, cosine))).Degrees;
         double response = profile.IrradianceSensor?.Cosine?.ResponseAt(incidence) ?? 1;
-        return Math.Min(value, diffuse) + (beam * level / (cosine * response));
+        double turned = beam * level / (cosine * response);
+        double total = Math.Min(value, diffuse) + turned;
+        double lever = total > 0 ? turned / (total * cosine) : 0;
+        return new LightReading(
+            total,
+            lever * Vector3D.Dot(UpFromDown(body.Row2), sun.Direction),
+            lever * Vector3D.Dot(UpFromDown(body.Row1), sun.Direction)
+        );
     }
+
+    private static Vector3D UpFromDown(Vector3D ned) => new(ned.Y, ned.X, -ned.Z);
 
     /// <summary>North-east-down into the sensor's axes.</summary>
     private static Matrix3D? SensorTurn(CameraProfile profile, Capture capture)
@@ -117,3 +135,9 @@ internal sealed class IrradianceSeries
         return profile.IrradianceSensor is { } sensor ? sensor.MountOffset.NedToBody() * body : body;
     }
 }
+
+/// <summary>What the irradiance sensor says of one moment.</summary>
+/// <param name="Level">Irradiance of level ground, in the sensor's unit.</param>
+/// <param name="PerRightTilt">Share by which it would be told too bright for each radian that the sensor really leans to the right.</param>
+/// <param name="PerNoseTilt">The same for leaning to the nose.</param>
+internal readonly record struct LightReading(double Level, double PerRightTilt, double PerNoseTilt);

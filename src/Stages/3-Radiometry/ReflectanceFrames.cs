@@ -37,6 +37,7 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         Dictionary<(string, string), FrameFactor> gains = calibration.CaptureGains.ToDictionary(gain =>
             (gain.CaptureId, gain.Band)
         );
+        Dictionary<(string, string), FrameLight> lights = FrameLight.All(calibration.Light);
         Dictionary<string, Capture> byId = captures.ToDictionary(capture => capture.Id);
         foreach (FrameFactor factor in calibration.Frames)
         {
@@ -49,14 +50,18 @@ public sealed class ReflectanceFrames : IReflectanceFrames
                 continue;
             }
 
+            FrameLight? light = lights.GetValueOrDefault((factor.CaptureId, factor.Band));
             FrameFactor? gain = gains.GetValueOrDefault((factor.CaptureId, factor.Band));
             double sigma = Math.Sqrt(
-                Square(band.RelativeSigma) + Square(factor.RelativeSigma) + Square(gain?.RelativeSigma ?? 0)
+                Square(band.RelativeSigma)
+                    + Square(light?.RelativeSigma ?? factor.RelativeSigma)
+                    + Square(gain?.RelativeSigma ?? 0)
             );
             frames[(factor.CaptureId, factor.Band)] = new Usable(
                 frame,
                 band.Factor * factor.Factor * (gain?.Factor ?? 1),
-                sigma
+                sigma,
+                light
             );
         }
     }
@@ -67,15 +72,60 @@ public sealed class ReflectanceFrames : IReflectanceFrames
 
     public void Load(string captureId, string band, Span<float> reflectance, Span<float> sigma)
     {
-        if (!frames.TryGetValue((captureId, band), out Usable? usable))
+        Usable usable = UsableOf(captureId, band);
+        if (usable.Light is null)
         {
-            throw new InputProblemException(
+            Read(band, usable, usable.Sigma, reflectance, sigma);
+            return;
+        }
+
+        Read(band, usable, 0, reflectance, sigma);
+        CameraBand described = profile.Band(band);
+        usable.Light.Apply(described.Sensor.Rows, described.Sensor.Columns, reflectance, sigma);
+        double offset = usable.Light.OffsetSigma * usable.Light.OffsetSigma;
+        for (int index = 0; index < sigma.Length; index++)
+        {
+            double common = usable.Sigma * reflectance[index];
+            sigma[index] = (float)Math.Sqrt(((double)sigma[index] * sigma[index]) + (common * common) + offset);
+        }
+    }
+
+    /// <summary>As <see cref="Load"/>, the standard error in its two parts.</summary>
+    /// <param name="captureId">A capture of the survey.</param>
+    /// <param name="band">One of <see cref="Bands"/>.</param>
+    /// <param name="reflectance">Receives Rows × Columns.</param>
+    /// <param name="noiseSigma">Receives what is independent from pixel to pixel: over n pixels it shrinks by √n.</param>
+    /// <param name="commonSigma">Receives what neighbouring pixels share: calibration and light; it does not shrink.</param>
+    public void LoadApart(
+        string captureId,
+        string band,
+        Span<float> reflectance,
+        Span<float> noiseSigma,
+        Span<float> commonSigma
+    )
+    {
+        Usable usable = UsableOf(captureId, band);
+        Read(band, usable, 0, reflectance, noiseSigma);
+        CameraBand described = profile.Band(band);
+        usable.Light?.Apply(described.Sensor.Rows, described.Sensor.Columns, reflectance, noiseSigma);
+        double offset = Square(usable.Light?.OffsetSigma ?? 0);
+        for (int index = 0; index < reflectance.Length; index++)
+        {
+            commonSigma[index] = (float)Math.Sqrt(Square(usable.Sigma * reflectance[index]) + offset);
+        }
+    }
+
+    private Usable UsableOf(string captureId, string band) =>
+        frames.TryGetValue((captureId, band), out Usable? usable)
+            ? usable
+            : throw new InputProblemException(
                 $"capture {captureId}, band {band}",
                 "there is no calibrated frame of it.",
                 "Ask Has first; see the survey's notes for why it is missing."
             );
-        }
 
+    private void Read(string band, Usable usable, double relativeSigma, Span<float> reflectance, Span<float> sigma)
+    {
         BandCorrection correction = corrections
             .GetOrAdd(
                 band,
@@ -95,7 +145,7 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         {
             Span<ushort> page = samples.AsSpan(0, pixels);
             FrameCounts.Read(captureRoot, usable.Frame, correction.Rows, correction.Columns, page);
-            correction.Apply(page, usable.Frame, usable.Factor, usable.Sigma, markSaturated: true, reflectance, sigma);
+            correction.Apply(page, usable.Frame, usable.Factor, relativeSigma, markSaturated: true, reflectance, sigma);
         }
         finally
         {
@@ -105,5 +155,5 @@ public sealed class ReflectanceFrames : IReflectanceFrames
 
     private static double Square(double value) => value * value;
 
-    private sealed record Usable(BandFrame Frame, double Factor, double Sigma);
+    private sealed record Usable(BandFrame Frame, double Factor, double Sigma, FrameLight? Light);
 }

@@ -1,0 +1,72 @@
+namespace Hillrow.Radiometry;
+
+/// <summary>What the comparison of captures changes in one frame.</summary>
+internal sealed class FrameLight
+{
+    /// <summary>Gains are worked out at every so many columns, and led straight between.</summary>
+    private const int Stride = 16;
+
+    private readonly double[] nodes;
+    private readonly int nodeRows;
+    private readonly int nodeColumns;
+    private readonly double offset;
+    private readonly LensCorrection? lens;
+
+    private FrameLight(LightAdjustment light, CaptureLight own, LensCorrection? lens)
+    {
+        nodes = [.. own.LogGains];
+        (nodeRows, nodeColumns) = (light.NodeRows, light.NodeColumns);
+        offset = own.Offset;
+        this.lens = lens;
+        RelativeSigma = own.RelativeSigma;
+        OffsetSigma = own.OffsetSigma;
+    }
+
+    public double RelativeSigma { get; }
+
+    public double OffsetSigma { get; }
+
+    /// <summary>By capture and band; empty when captures were not compared.</summary>
+    public static Dictionary<(string Capture, string Band), FrameLight> All(LightAdjustment? light) =>
+        light is null
+            ? []
+            : light.Captures.ToDictionary(
+                own => (own.CaptureId, own.Band),
+                own => new FrameLight(light, own, light.Lenses.FirstOrDefault(lens => lens.Band == own.Band))
+            );
+
+    /// <summary>(found − offset) · e^(gain − lens), sigma with it.</summary>
+    public void Apply(int rows, int columns, Span<float> reflectance, Span<float> sigma)
+    {
+        int stops = (columns / Stride) + 2;
+        Span<float> gains = stackalloc float[stops];
+        double diagonal = ((double)rows * rows) + ((double)columns * columns);
+        for (int row = 0; row < rows; row++)
+        {
+            double rowShare = (row + 0.5) / rows;
+            double down = (2 * rowShare) - 1;
+            for (int stop = 0; stop < stops; stop++)
+            {
+                double columnShare = stop * Stride / (double)columns;
+                double across = (2 * columnShare) - 1;
+                double square = ((across * across * columns * columns) + (down * down * rows * rows)) / diagonal;
+                double log = NodePlace.At(nodeRows, nodeColumns, rowShare, columnShare).Of(nodes);
+                gains[stop] = (float)Math.Exp(log - (lens?.At(across, down, square) ?? 0));
+            }
+
+            Span<float> line = reflectance.Slice(row * columns, columns);
+            Span<float> error = sigma.IsEmpty ? [] : sigma.Slice(row * columns, columns);
+            for (int column = 0; column < columns; column++)
+            {
+                int stop = column / Stride;
+                float share = ((column % Stride) + 0.5f) / Stride;
+                float gain = gains[stop] + ((gains[stop + 1] - gains[stop]) * share);
+                line[column] = (line[column] - (float)offset) * gain;
+                if (!error.IsEmpty)
+                {
+                    error[column] *= gain;
+                }
+            }
+        }
+    }
+}

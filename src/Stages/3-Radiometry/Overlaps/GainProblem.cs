@@ -1,0 +1,77 @@
+namespace Hillrow.Radiometry;
+
+/// <summary>Something known beforehand about the unknowns: Σ coefficient · unknown = target, give or take sigma.</summary>
+/// <param name="Unknowns">Indices.</param>
+/// <param name="Coefficients">As many.</param>
+/// <param name="Target">Wanted value.</param>
+/// <param name="Sigma">Standard error, above 0.</param>
+public sealed record GainPrior(int[] Unknowns, double[] Coefficients, double Target, double Sigma)
+{
+    public static GainPrior Of(int unknown, double target, double sigma) => new([unknown], [1], target, sigma);
+}
+
+/// <summary>The unknowns of one band and what is known of them.</summary>
+/// <remarks>
+/// A look at place p by capture c: log reflectance found = r(p) − x(c, place in frame) + Σ v(k) · regressor(k) + noise. Unknowns in
+/// this order: nodes of x by capture, shared v, further ones that only priors name. r(p) is never kept: it is eliminated.
+/// </remarks>
+public sealed class GainProblem(GainSamples samples, int captures, int nodesPerCapture, int further)
+{
+    private readonly List<GainPrior> priors = [];
+
+    public GainSamples Samples { get; } = samples;
+
+    public int Captures { get; } = captures;
+
+    public int NodesPerCapture { get; } = nodesPerCapture;
+
+    public int SharedStart => Captures * NodesPerCapture;
+
+    public int FurtherStart => SharedStart + Samples.Regressors;
+
+    public int Unknowns => FurtherStart + further;
+
+    public IReadOnlyList<GainPrior> Priors => priors;
+
+    public int NodeIndex(int capture, int node) => (capture * NodesPerCapture) + node;
+
+    /// <exception cref="ArgumentException">An index or sigma is out of range.</exception>
+    public void Add(GainPrior prior)
+    {
+        ArgumentNullException.ThrowIfNull(prior);
+        if (
+            prior.Unknowns.Length != prior.Coefficients.Length
+            || prior.Unknowns.Any(index => index < 0 || index >= Unknowns)
+            || !(prior.Sigma > 0)
+        )
+        {
+            throw new ArgumentException("A prior needs known unknowns, a coefficient each, and a sigma above 0.");
+        }
+
+        priors.Add(prior);
+    }
+
+    /// <summary>The value of the light at a place of a capture's frame, as a prior on its nodes.</summary>
+    public GainPrior AtPlace(
+        int capture,
+        NodePlace place,
+        IEnumerable<(int Unknown, double Coefficient)> more,
+        double target,
+        double sigma
+    )
+    {
+        double[] weights = new double[NodesPerCapture];
+        place.Spread(1, weights);
+        (int Unknown, double Coefficient)[] all =
+        [
+            .. weights.Select((weight, node) => (NodeIndex(capture, node), weight)).Where(entry => entry.weight != 0),
+            .. more,
+        ];
+        return new GainPrior(
+            [.. all.Select(entry => entry.Unknown)],
+            [.. all.Select(entry => entry.Coefficient)],
+            target,
+            sigma
+        );
+    }
+}

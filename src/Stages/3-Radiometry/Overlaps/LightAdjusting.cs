@@ -1,0 +1,125 @@
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+
+namespace Hillrow.Radiometry;
+
+/// <summary>
+/// Block adjustment of the light: overlapping captures must agree on the same ground. Gives every capture and band its
+/// own gain (one, or a smooth field under passing clouds), the lens's remaining falloff, and the change with view angle.
+/// </summary>
+/// <remarks>Method and what each part assumes: docs/stages/3-radiometry.md.</remarks>
+public static class LightAdjusting
+{
+    private const double RedNanometres = 668;
+    private const double InfraredNanometres = 840;
+
+    /// <summary>NDVI below which ground is bare, above which it is canopy.</summary>
+    private const double BareNdvi = 0.35;
+    private const double CanopyNdvi = 0.75;
+
+    /// <summary>The calibration with the overlaps' part; unchanged when nothing overlaps.</summary>
+    /// <exception cref="InputProblemException">A frame cannot be read.</exception>
+    public static Calibration Adjust(
+        OverlapInput input,
+        OverlapSettings settings,
+        IProgress<WorkProgress>? progress = null,
+        CancellationToken cancel = default
+    )
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        ArgumentNullException.ThrowIfNull(settings);
+        (IReadOnlyList<CaptureLooks> captures, int places, _) = OverlapSampling.Take(
+            input,
+            settings.Threads,
+            progress,
+            cancel
+        );
+        IReadOnlyList<string> bands = input.Frames.Bands;
+        float[] canopy = CanopyShares(input, captures, places);
+        BandLight?[] found = new BandLight?[bands.Count];
+        Parallel.For(
+            0,
+            bands.Count,
+            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
+            band => found[band] = new BandLightSolving(input, settings, captures, canopy, places).Solve(band, cancel)
+        );
+        progress?.Report(new WorkProgress("comparing captures", 1));
+        BandLight[] solved = [.. found.OfType<BandLight>()];
+        if (solved.Length == 0)
+        {
+            return input.Calibration with
+            {
+                Remarks = [.. input.Calibration.Remarks, "Captures do not overlap enough to be compared."],
+            };
+        }
+
+        // One shape for all bands: a band that is even over the frame is one whose nodes are alike.
+        return input.Calibration with
+        {
+            Light = new LightAdjustment(
+                settings.CloudNodeRows,
+                settings.CloudNodeColumns,
+                [.. solved.SelectMany(band => band.Captures)],
+                [.. solved.Select(band => band.Lens)],
+                [.. solved.Select(band => band.Angles)],
+                [.. solved.Select(band => band.Agreement)]
+            ),
+            Remarks = [.. input.Calibration.Remarks, .. solved.Select(band => band.Remark)],
+        };
+    }
+
+    /// <summary>0 bare … 1 canopy by place, from the mean NDVI of all looks; ½ without red or near infrared.</summary>
+    private static float[] CanopyShares(OverlapInput input, IReadOnlyList<CaptureLooks> captures, int places)
+    {
+        float[] shares = new float[places];
+        Array.Fill(shares, 0.5f);
+        int red = Nearest(input, RedNanometres);
+        int infrared = Nearest(input, InfraredNanometres);
+        if (red == infrared)
+        {
+            return shares;
+        }
+
+        double[] sums = new double[places];
+        int[] counts = new int[places];
+        foreach (OverlapLook look in captures.SelectMany(capture => capture.Looks))
+        {
+            double ndvi =
+                (look.Reflectance[infrared] - look.Reflectance[red])
+                / (look.Reflectance[infrared] + look.Reflectance[red]);
+            if (double.IsFinite(ndvi))
+            {
+                sums[look.Place] += ndvi;
+                counts[look.Place]++;
+            }
+        }
+
+        for (int place = 0; place < places; place++)
+        {
+            if (counts[place] > 0)
+            {
+                shares[place] = (float)
+                    Math.Clamp(((sums[place] / counts[place]) - BareNdvi) / (CanopyNdvi - BareNdvi), 0, 1);
+            }
+        }
+
+        return shares;
+    }
+
+    private static int Nearest(OverlapInput input, double nanometres)
+    {
+        IReadOnlyList<string> bands = input.Frames.Bands;
+        return Enumerable
+            .Range(0, bands.Count)
+            .MinBy(band => Math.Abs(input.Profile.Band(bands[band]).CentreNanometres - nanometres));
+    }
+}
+
+/// <summary>One band's share of a <see cref="LightAdjustment"/>.</summary>
+internal sealed record BandLight(
+    IReadOnlyList<CaptureLight> Captures,
+    LensCorrection Lens,
+    ViewAngleModel Angles,
+    OverlapAgreement Agreement,
+    string Remark
+);

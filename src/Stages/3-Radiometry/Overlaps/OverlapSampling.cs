@@ -1,0 +1,211 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Sight;
+
+namespace Hillrow.Radiometry;
+
+/// <summary>Reads every frame once and takes the mean of a window at each of a grid of places on the ground.</summary>
+internal static class OverlapSampling
+{
+    /// <summary>Places across a frame: near enough to see clouds' edges, far enough to keep few.</summary>
+    private const int PlacesAcross = 20;
+
+    /// <summary>Half a window's edge over the distance of places: wide enough that a leaf's parallax does not matter.</summary>
+    private const double HalfWindowShare = 0.28;
+
+    /// <summary>A window with fewer usable pixels is no look.</summary>
+    private const double LeastUsable = 0.8;
+
+    public static (IReadOnlyList<CaptureLooks> Captures, int Places, double SpacingMetres) Take(
+        OverlapInput input,
+        int threads,
+        IProgress<WorkProgress>? progress,
+        CancellationToken cancel
+    )
+    {
+        SurveyGeometry geometry = input.Geometry;
+        Dictionary<string, Capture> byId = input.Captures.ToDictionary(capture => capture.Id);
+        PlacedCapture[] placed =
+        [
+            .. geometry.Captures.Where(capture => capture.Placed && byId.ContainsKey(capture.CaptureId)),
+        ];
+        if (placed.Length == 0)
+        {
+            return ([], 0, 0);
+        }
+
+        double height = Median(placed.Select(capture => HeightAbove(input.Surface, capture.Pose)));
+        SightedFrame any = geometry.FrameOf(placed[0], geometry.Bands[0]);
+        double gsd = height * any.PixelAngleRadians;
+        double spacing = gsd * any.Lens.Columns / PlacesAcross;
+        PlaceGrid grid = PlaceGrid.Over(input.Surface, placed, spacing, height);
+        CaptureLooks?[] found = new CaptureLooks?[placed.Length];
+        int done = 0;
+        Parallel.For(
+            0,
+            placed.Length,
+            new ParallelOptions { MaxDegreeOfParallelism = threads, CancellationToken = cancel },
+            index =>
+            {
+                found[index] = Of(input, byId[placed[index].CaptureId], placed[index], grid);
+                progress?.Report(
+                    new WorkProgress("comparing captures", 0.8 * Interlocked.Increment(ref done) / placed.Length)
+                );
+            }
+        );
+        return ([.. found.OfType<CaptureLooks>()], grid.Count, spacing);
+    }
+
+    private static CaptureLooks Of(OverlapInput input, Capture capture, PlacedCapture placed, PlaceGrid grid)
+    {
+        SurveyGeometry geometry = input.Geometry;
+        IReadOnlyList<string> bands = input.Frames.Bands;
+        double height = HeightAbove(input.Surface, placed.Pose);
+        Vector3D sun = SunAt(geometry, placed, capture);
+        Dictionary<int, OverlapLook> looks = [];
+        double[] means = new double[bands.Count];
+        (double, double)?[] beam = new (double, double)?[bands.Count];
+        float[]? picture = null;
+        for (int band = 0; band < bands.Count; band++)
+        {
+            means[band] = double.NaN;
+            if (!input.Frames.Has(capture.Id, bands[band]))
+            {
+                continue;
+            }
+
+            SightedFrame frame = geometry.FrameOf(placed, geometry.BandOf(bands[band]));
+            (int rows, int columns) = (frame.Lens.Rows, frame.Lens.Columns);
+            picture = picture is { } same && same.Length == rows * columns ? same : new float[rows * columns];
+            input.Frames.Load(capture.Id, bands[band], picture, []);
+            means[band] = MeanOf(picture);
+            beam[band] = BeamPlace(input.Surface, frame, sun);
+            int half = Math.Max(2, (int)(HalfWindowShare * grid.SpacingMetres / (height * frame.PixelAngleRadians)));
+            foreach (int place in grid.Near(placed.Pose.CentreLocalMetres))
+            {
+                Vector3D at = grid[place];
+                if (
+                    !frame.Lens.TryProject(frame.Pose.ToCamera(at), out PixelPoint pixel)
+                    || !(
+                        pixel.Column > half
+                        && pixel.Row > half
+                        && pixel.Column < columns - half
+                        && pixel.Row < rows - half
+                    )
+                )
+                {
+                    continue;
+                }
+
+                float mean = WindowMean(picture, columns, (int)pixel.Row, (int)pixel.Column, half);
+                if (!(mean > 0))
+                {
+                    continue;
+                }
+
+                if (!looks.TryGetValue(place, out OverlapLook? look))
+                {
+                    Vector3D view = (placed.Pose.CentreLocalMetres - at).Normalized();
+                    float[] values = new float[bands.Count];
+                    Array.Fill(values, float.NaN);
+                    ViewAngleKernels kernels = sun.Z > 0 ? ViewAngleKernels.At(sun, view) : default;
+                    looks[place] = look = new OverlapLook(place, kernels, values, new PixelPoint[bands.Count]);
+                }
+
+                look.Reflectance[band] = mean;
+                look.Pixels[band] = pixel;
+            }
+        }
+
+        return new CaptureLooks(capture, [.. looks.Values.OrderBy(look => look.Place)], means, sun, height, beam);
+    }
+
+    /// <summary>Where the beam that met the aircraft meets the ground, in the frame: shares, beyond 0 … 1 outside it.</summary>
+    private static (double, double)? BeamPlace(HeightField surface, SightedFrame frame, Vector3D sun)
+    {
+        if (!(sun.Z > 0.1))
+        {
+            return null;
+        }
+
+        Vector3D centre = frame.Pose.CentreLocalMetres;
+        double distance = surface.TryHit(centre, -sun, 0.5, 2000, out double hit)
+            ? hit
+            : HeightAbove(surface, frame.Pose) / sun.Z;
+        Vector3D inCamera = frame.Pose.ToCamera(centre - (sun * distance));
+        if (!(inCamera.Z > 0))
+        {
+            return null;
+        }
+
+        // Straight lines beyond the frame: a lens model need not hold there.
+        double angle = frame.PixelAngleRadians;
+        double columns = frame.Lens.Columns;
+        double rows = frame.Lens.Rows;
+        return (0.5 + (inCamera.Y / inCamera.Z / angle / rows), 0.5 + (inCamera.X / inCamera.Z / angle / columns));
+    }
+
+    private static Vector3D SunAt(SurveyGeometry geometry, PlacedCapture placed, Capture capture)
+    {
+        if (capture.TimeUtc is not { } time)
+        {
+            return Vector3D.Zero;
+        }
+
+        GeodeticPosition place = geometry.Frame.ToGeodetic(placed.Pose.CentreLocalMetres);
+        return geometry.Frame.FromAxesAt(new GeographicPoint(place.Latitude, place.Longitude))
+            * SunPosition.At(time, place).Direction;
+    }
+
+    private static double HeightAbove(HeightField surface, CameraPose pose)
+    {
+        Vector3D at = pose.CentreLocalMetres;
+        double ground = surface.HeightAt(at.X, at.Y);
+        return Math.Max(
+            1,
+            at.Z - (double.IsFinite(ground) ? ground : (surface.LowestMetres + surface.HighestMetres) / 2)
+        );
+    }
+
+    private static double MeanOf(float[] picture)
+    {
+        double sum = 0;
+        long count = 0;
+        for (int index = 0; index < picture.Length; index += 7)
+        {
+            if (float.IsFinite(picture[index]))
+            {
+                sum += picture[index];
+                count++;
+            }
+        }
+
+        return count == 0 ? double.NaN : sum / count;
+    }
+
+    private static float WindowMean(float[] picture, int columns, int row, int column, int half)
+    {
+        double sum = 0;
+        int count = 0;
+        for (int r = row - half; r < row + half; r++)
+        {
+            foreach (float value in picture.AsSpan((r * columns) + column - half, 2 * half))
+            {
+                if (!float.IsNaN(value))
+                {
+                    sum += value;
+                    count++;
+                }
+            }
+        }
+
+        return count < LeastUsable * 4 * half * half ? float.NaN : (float)(sum / count);
+    }
+
+    private static double Median(IEnumerable<double> values)
+    {
+        double[] sorted = [.. values.Order()];
+        return sorted[sorted.Length / 2];
+    }
+}

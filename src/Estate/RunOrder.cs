@@ -52,6 +52,7 @@ public static class RunOrder
         yield return IntakeStep.Of(survey);
         yield return RadiometryStep.Of(survey);
         yield return ReconstructionStep.Of(survey, [.. earlier.Where(other => other.BroughtMap is null)], area);
+        yield return LightStep.Of(survey);
         yield return MappingStep.Of(survey);
         yield return PlantsStep.Of(survey);
     }

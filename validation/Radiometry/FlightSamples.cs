@@ -29,7 +29,10 @@ internal sealed class FlightSamples
 
     public IReadOnlyList<WindowSample> All { get; }
 
-    public static FlightSamples Of(JudgedFlight flight, ReflectanceFrames frames)
+    /// <param name="flight">Judged.</param>
+    /// <param name="frames">What the stage makes of it.</param>
+    /// <param name="normalised">Takes sun and view off, or null for the capture's own geometry.</param>
+    public static FlightSamples Of(JudgedFlight flight, ReflectanceFrames frames, NormalisedFrames? normalised = null)
     {
         List<WindowSample> all = [];
         int across = 0;
@@ -39,7 +42,11 @@ internal sealed class FlightSamples
             IReadOnlyList<WindowTruth> truths = flight.WindowsOf(id);
             WindowSample[][] bands = new WindowSample[RigBand.Five.Count][];
             int at = capture;
-            Parallel.For(0, bands.Length, band => bands[band] = OfFrame(frames, id, at, band, truths[band]));
+            Parallel.For(
+                0,
+                bands.Length,
+                band => bands[band] = OfFrame(frames, normalised, id, at, band, truths[band])
+            );
             across = truths[0].Columns;
             all.AddRange(bands.SelectMany(samples => samples));
         }
@@ -188,7 +195,14 @@ internal sealed class FlightSamples
             );
     }
 
-    private static WindowSample[] OfFrame(ReflectanceFrames frames, string id, int capture, int band, WindowTruth truth)
+    private static WindowSample[] OfFrame(
+        ReflectanceFrames frames,
+        NormalisedFrames? normalised,
+        string id,
+        int capture,
+        int band,
+        WindowTruth truth
+    )
     {
         string name = RigBand.Five[band].Name;
         if (!frames.Has(id, name))
@@ -201,6 +215,7 @@ internal sealed class FlightSamples
         float[] noise = new float[reflectance.Length];
         float[] common = new float[reflectance.Length];
         frames.LoadApart(id, name, reflectance, noise, common);
+        normalised?.Normalise(id, name, reflectance, []);
         List<WindowSample> samples = [];
         double focal = TrueRig.NominalFocalMillimetres * 1000 / TrueRig.PixelMicrometres;
         const int Edge = FrameTruth.WindowPixels;

@@ -15,7 +15,7 @@ internal static class JudgedFlights
     public static IReadOnlyList<ulong> JudgingSeeds { get; } = [8101, 8102, 8103, 8104];
 
     /// <summary>Looked at while the stage was made; the quick run measures on them.</summary>
-    public static IReadOnlyList<ulong> DevelopmentSeeds { get; } = [71, 72];
+    public static IReadOnlyList<ulong> DevelopmentSeeds { get; } = [71];
 
     /// <summary>Names a folder in which flown estates are kept from run to run; without it they are flown anew.</summary>
     private const string KeptFolderVariable = "HILLROW_RADIOMETRY_FLIGHTS";

@@ -1,3 +1,5 @@
+using Hillrow.Imaging;
+using Hillrow.Numerics;
 using Hillrow.Radiometry;
 using Hillrow.Rehearsal;
 
@@ -6,7 +8,14 @@ namespace Hillrow.Validation.Radiometry;
 /// <summary>Reflectance of rehearsed flights against what their frames truly show; measures and seeds: decision 0033.</summary>
 public sealed class ReflectanceFigures : FigureSource
 {
+    private const double Ninety = 1.6449;
     private static readonly string[] BandWords = ["blue", "green", "red", "redEdge", "nearInfrared"];
+
+    private readonly Dictionary<string, double> worst = [];
+    private readonly IntervalStrata strata = new();
+    private ValidationRun run = null!;
+    private int covered;
+    private int levels;
 
     public override string Area => "radiometry";
 
@@ -14,58 +23,183 @@ public sealed class ReflectanceFigures : FigureSource
 
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
+        this.run = run;
         IReadOnlyList<ulong> seeds = run.Quick ? JudgedFlights.DevelopmentSeeds : JudgedFlights.JudgingSeeds;
-        Dictionary<string, double> worst = [];
         foreach (ulong seed in seeds)
         {
-            IReadOnlyDictionary<string, JudgedFlight> flights = JudgedFlights.Of(run, seed);
-            foreach (JudgedFlight flight in flights.Values)
-            {
-                FlightSamples samples = FlightSamples.Of(flight, Calibrated(flight, run));
-                string group = flight.Name == JudgedFlights.Cloud ? "cloud" : "clear";
-                Tell(run, worst, group, samples, $"seed {seed}, {flight.Name}");
-            }
+            Judge(seed);
         }
 
         foreach ((string name, double value) in worst)
         {
             yield return new Figure(name, value, $"worst flight of {seeds.Count} seeds");
         }
-    }
 
-    private static ReflectanceFrames Calibrated(JudgedFlight flight, ValidationRun run)
-    {
-        RadiometryInput input = flight.Input;
-        Calibration first = RadiometryStage.Run(input, RadiometrySettings.Default).Calibration;
-        Calibration adjusted = LightAdjusting.Adjust(
-            new OverlapInput(input.Profile, input.Captures, first, Frames(first), flight.Geometry, flight.Surface),
-            OverlapSettings.Default
+        yield return new Figure(
+            "cloudNoSensor.levelCoverageOf90",
+            covered / (double)levels,
+            $"{levels} levels: seeds, bands and certificates"
         );
-        foreach (string remark in adjusted.Remarks)
+        (string Name, double Coverage, double WidthRatio)[] found = [.. strata.Results()];
+        foreach ((string name, double coverage, double width) in found)
         {
-            run.Say("    " + remark);
+            run.Say(FormattableString.Invariant($"    {name}: {100 * coverage:F1} % covered, width {width:F2}"));
         }
 
-        foreach (OverlapAgreement agreement in adjusted.Light!.Agreements)
+        yield return Strata(
+            "sigma.leastCoverageOf90",
+            found.Min(one => one.Coverage),
+            found,
+            one => one.Coverage >= 0.85
+        );
+        yield return Strata(
+            "sigma.largestCoverageOf90",
+            found.Max(one => one.Coverage),
+            found,
+            one => one.Coverage <= 0.95
+        );
+        yield return Strata(
+            "sigma.largestWidthRatio",
+            found.Max(one => one.WidthRatio),
+            found,
+            one => one.WidthRatio <= 1.3
+        );
+    }
+
+    private static Figure Strata(
+        string name,
+        double value,
+        (string, double Coverage, double WidthRatio)[] found,
+        Func<(string, double Coverage, double WidthRatio), bool> holds
+    ) => new(name, value, $"{found.Count(holds)} of {found.Length} strata hold");
+
+    private void Judge(ulong seed)
+    {
+        IReadOnlyDictionary<string, JudgedFlight> flights = JudgedFlights.Of(run, seed);
+        Dictionary<string, IReadOnlyDictionary<int, double>> normalised = [];
+        foreach (JudgedFlight flight in flights.Values)
+        {
+            bool cloud = flight.Name == JudgedFlights.Cloud;
+            double[] certificate = CertificateOf(flight);
+            (ReflectanceFrames frames, Calibration calibration, _) = Calibrated(flight, flight.Input);
+            FlightSamples samples = FlightSamples.Of(flight, frames);
+            Tell(cloud ? "cloud" : "clear", samples, $"seed {seed}, {flight.Name}");
+            strata.Add(samples, cloud, certificate);
+            if (!cloud)
+            {
+                NormalisedFrames even = new(frames, calibration.Light!, flight.Geometry, flight.Input.Captures);
+                normalised[flight.Name] = FlightSamples.Of(flight, frames, even).PlantNdvi();
+                continue;
+            }
+
+            RadiometryInput before = flight.Input with { PanelCaptureIds = [flight.Input.PanelCaptureIds[0]] };
+            Tell(
+                "cloudPanelBefore",
+                FlightSamples.Of(flight, Calibrated(flight, before).Frames),
+                $"seed {seed}, cloud, panel before"
+            );
+            WithoutSensor(flight, certificate, seed);
+        }
+
+        Pair("normalised.oppositeLight", JudgedFlights.Morning, JudgedFlights.Afternoon);
+        Pair("normalised.sunZenith20", JudgedFlights.Morning, JudgedFlights.Noon);
+
+        void Pair(string name, string one, string other)
+        {
+            double[] differences =
+            [
+                .. normalised[one]
+                    .Where(plant => normalised[other].ContainsKey(plant.Key))
+                    .Select(plant => normalised[other][plant.Key] - plant.Value),
+            ];
+            double mean = differences.Average();
+            double sd = Math.Sqrt(differences.Average(value => (value - mean) * (value - mean)));
+            Keep($"{name}.ndviMean", Math.Abs(mean));
+            Keep($"{name}.ndviSd", sd);
+            run.Say(
+                FormattableString.Invariant(
+                    $"  seed {seed}, {name}: {differences.Length} plants, mean {mean:F4}, sd {sd:F4}"
+                )
+            );
+        }
+    }
+
+    private void WithoutSensor(JudgedFlight flight, double[] certificate, ulong seed)
+    {
+        RadiometryInput blind = flight.Input with
+        {
+            Captures =
+            [
+                .. flight.Input.Captures.Select(capture =>
+                    capture with
+                    {
+                        Frames = [.. capture.Frames.Select(frame => frame with { Irradiance = null })],
+                    }
+                ),
+            ],
+        };
+        (ReflectanceFrames frames, _, StageOutcome outcome) = Calibrated(flight, blind);
+        FlightSamples samples = FlightSamples.Of(flight, frames);
+        string what = $"seed {seed}, cloud, no sensor";
+        Tell("cloudNoSensor", samples, what);
+        worst["cloudNoSensor.shareMarkedDegraded"] = Math.Min(
+            worst.GetValueOrDefault("cloudNoSensor.shareMarkedDegraded", 1),
+            outcome.Verdict == StageVerdict.Degraded ? 1 : 0
+        );
+        Keep("cloudNoSensor.overlapRms", samples.OverlapRms());
+        for (int band = 0; band < RigBand.Five.Count; band++)
+        {
+            double real = samples.CrownMean(band);
+            double found = real + samples.CrownBias(band);
+            foreach (double error in IntervalStrata.CertificateErrors)
+            {
+                double off = (found * (1 + error) / certificate[band]) - real;
+                covered += Math.Abs(off) <= Ninety * samples.CrownCommonSigma(band) ? 1 : 0;
+                levels++;
+            }
+        }
+    }
+
+    /// <summary>Certified over true reflectance of the panel, by band.</summary>
+    private static double[] CertificateOf(JudgedFlight flight)
+    {
+        PanelBoard panel = flight.Model.Panel;
+        return [.. panel.CertifiedReflectance.Zip(panel.TrueReflectance, (said, real) => Math.Round(said, 4) / real)];
+    }
+
+    private (ReflectanceFrames Frames, Calibration Calibration, StageOutcome Outcome) Calibrated(
+        JudgedFlight flight,
+        RadiometryInput input
+    )
+    {
+        RadiometryResult result = RadiometryStage.Run(input, RadiometrySettings.Default);
+        Calibration adjusted = LightAdjusting.Adjust(
+            new OverlapInput(
+                input.Profile,
+                input.Captures,
+                result.Calibration,
+                Frames(result.Calibration),
+                flight.Geometry,
+                flight.Surface
+            ),
+            OverlapSettings.Default
+        );
+        foreach (OverlapAgreement band in adjusted.Light!.Agreements)
         {
             run.Say(
-                $"    {agreement} {adjusted.Light.Lenses.First(one => one.Band == agreement.Band)} {adjusted.Light.Angles.First(one => one.Band == agreement.Band)}"
+                FormattableString.Invariant(
+                    $"    {band.Band}: agreement {100 * band.Before:F1} to {100 * band.After:F1} %, level sigma {100 * band.LevelSigma:F1} %"
+                )
             );
         }
 
-        return Frames(adjusted);
+        return (Frames(adjusted), adjusted, result.Outcome);
 
         ReflectanceFrames Frames(Calibration calibration) =>
             new(calibration, input.Profile, input.CaptureRoot, input.Captures);
     }
 
-    private static void Tell(
-        ValidationRun run,
-        Dictionary<string, double> worst,
-        string group,
-        FlightSamples samples,
-        string what
-    )
+    private void Tell(string group, FlightSamples samples, string what)
     {
         List<string> words = [];
         for (int band = 0; band < RigBand.Five.Count; band++)
@@ -89,7 +223,7 @@ public sealed class ReflectanceFigures : FigureSource
                 $"  {what}: {string.Join("; ", words)}; NDVI {ndvi:F4}; overlap {100 * overlap:F1} %"
             )
         );
-
-        void Keep(string name, double value) => worst[name] = Math.Max(worst.GetValueOrDefault(name), value);
     }
+
+    private void Keep(string name, double value) => worst[name] = Math.Max(worst.GetValueOrDefault(name), value);
 }

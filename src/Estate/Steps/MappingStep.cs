@@ -32,7 +32,7 @@ internal static class MappingStep
             "own; docs/stages/5-mapping.md",
             [
                 subject.OutputOf(IntakeStep.Name),
-                subject.OutputOf(RadiometryStep.Name),
+                subject.OutputOf(LightStep.Name),
                 subject.OutputOf(ReconstructionStep.Name),
                 subject.Card,
                 subject.Camera,
@@ -55,7 +55,7 @@ internal static class MappingStep
         IntakeResult intake = IntakeStep.Read(context);
         CameraProfile profile = SurveySubject.Profile(context);
         StoredGeometry stored = ReconstructionStep.Geometry(context);
-        ReflectanceFrames frames = RadiometryStep.Frames(context, profile, intake);
+        ReflectanceFrames frames = LightStep.Frames(context, profile, intake);
         Raster<float> surface = RasterFile.ReadWhole<float>(ReconstructionStep.SurfaceFile(context));
         MapFiles files = MapFiles.In(context.OutputFolder);
         IReadOnlyList<Vector3D>? sun = Suns(stored, intake);

@@ -8,7 +8,7 @@ namespace Hillrow.Estate;
 internal static class RadiometryStep
 {
     public const string Name = "radiometry";
-    private const string FileName = "calibration.json";
+    public const string FileName = "calibration.json";
 
     private static readonly Words Doing = new(
         "making light comparable",
@@ -33,10 +33,18 @@ internal static class RadiometryStep
         };
     }
 
-    /// <summary>The survey's frames as reflectance, for a step that declares this one, intake, card and camera as inputs.</summary>
-    public static ReflectanceFrames Frames(StepContext context, CameraProfile profile, IntakeResult intake) =>
+    public static Calibration Read(StepContext context) =>
+        StageJson.Read<Calibration>(Path.Combine(context.PathOf(Name), FileName));
+
+    /// <summary>The survey's frames as reflectance by a calibration, for a step that declares intake, card and camera as inputs.</summary>
+    public static ReflectanceFrames Frames(
+        StepContext context,
+        CameraProfile profile,
+        IntakeResult intake,
+        Calibration calibration
+    ) =>
         new(
-            StageJson.Read<Calibration>(Path.Combine(context.PathOf(Name), FileName)),
+            calibration,
             profile,
             SurveySubject.CardFolder(context),
             [.. intake.Captures.Select(entry => entry.Capture)],

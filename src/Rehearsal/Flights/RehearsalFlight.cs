@@ -208,7 +208,7 @@ public sealed class RehearsalFlight
                 settings.Threads,
                 out stray[band]
             );
-            irradiance[band] = sensor.Read(band, light, flown.True, seconds, readings);
+            irradiance[band] = sensor.Read(band, light, flown.True, scene.Terrain.HeightAt, seconds, readings);
         }
 
         ThermalTruth? warm = thermal?.Render(

@@ -29,9 +29,18 @@ public sealed record IrradianceSensor(
     }
 
     /// <summary>Reading in a band, W m⁻² nm⁻¹, on the tilted sensor.</summary>
-    public double Read(int band, LightState light, RigPose pose, double seconds, SplittableRandom draw)
+    /// <param name="groundHeightMetres">Height of the ground at east and north: where the beam goes on to tells its cloud.</param>
+    public double Read(
+        int band,
+        LightState light,
+        RigPose pose,
+        Func<double, double, double> groundHeightMetres,
+        double seconds,
+        SplittableRandom draw
+    )
     {
         ArgumentNullException.ThrowIfNull(light);
+        ArgumentNullException.ThrowIfNull(groundHeightMetres);
         ArgumentNullException.ThrowIfNull(draw);
         double roll = MountRollDegrees * Math.PI / 180;
         double pitch = MountPitchDegrees * Math.PI / 180;
@@ -42,10 +51,16 @@ public sealed record IrradianceSensor(
         double cosine = Math.Max(0, Vector3D.Dot(normal, light.TowardsSun));
         double response = cosine * (1 - (CosineLoss * (1 - cosine)));
         BandIrradiance irradiance = light.Bands[band];
-        // The beam that meets the aircraft would land further along, so its cloud is not the one below.
-        double height = pose.PositionMetres.Z;
-        double east = pose.PositionMetres.X - (height * light.TowardsSun.X / light.TowardsSun.Z);
-        double north = pose.PositionMetres.Y - (height * light.TowardsSun.Y / light.TowardsSun.Z);
+        // The beam that meets the aircraft lands further along, so its cloud is not the one below; the slope there
+        // takes a few steps to settle.
+        (double east, double north) = (pose.PositionMetres.X, pose.PositionMetres.Y);
+        for (int step = 0; step < 4; step++)
+        {
+            double height = pose.PositionMetres.Z - groundHeightMetres(east, north);
+            east = pose.PositionMetres.X - (height * light.TowardsSun.X / light.TowardsSun.Z);
+            north = pose.PositionMetres.Y - (height * light.TowardsSun.Y / light.TowardsSun.Z);
+        }
+
         double direct = irradiance.DirectNormal * response * light.Clouds.BeamShare(east, north, seconds);
         double sky =
             irradiance.Diffuse * light.Clouds.SkyFactor(seconds) * 0.5 * (1 + normal.Z) * (1 - (CosineLoss / 3));

@@ -19,6 +19,14 @@ internal sealed class BandCalibrating(RadiometryInput input, RadiometrySettings 
     {
         Dictionary<string, Capture> byId = input.Captures.ToDictionary(capture => capture.Id);
         PanelReading[] good = [.. readings.Where(reading => reading.Band == band.Name && reading.Accepted)];
+        if (good.Length > 0 && CertifiedOf(band, good[0].Level) is null)
+        {
+            good = [];
+            faults.Add(
+                $"Band {band.Name}: the panel's certificate in the camera profile does not name it; it may be of another camera. Write the certificate's value of every band into the profile."
+            );
+        }
+
         bool panel =
             good.Length > 0
             && settings.Force is null or CalibrationMethod.Panel or CalibrationMethod.PanelAndIrradiance;
@@ -66,7 +74,7 @@ internal sealed class BandCalibrating(RadiometryInput input, RadiometrySettings 
     )
     {
         PanelLevel level = input.Profile.Panel!.Levels.First(one => one.Name == good[0].Level);
-        double certified = level.ReflectanceByBand[band.Name];
+        double certified = CertifiedOf(band, level.Name)!.Value;
         DateTimeOffset origin = input.Captures.Select(capture => capture.TimeUtc).Min() ?? DateTimeOffset.UnixEpoch;
         List<Look> looks = [];
         foreach (PanelReading reading in good)
@@ -167,6 +175,13 @@ internal sealed class BandCalibrating(RadiometryInput input, RadiometrySettings 
 
         return frames;
     }
+
+    private double? CertifiedOf(CameraBand band, string level) =>
+        input
+            .Profile.Panel!.Levels.First(one => one.Name == level)
+            .ReflectanceByBand.TryGetValue(band.Name, out double value) && value is > 0 and < 1.2
+            ? value
+            : null;
 
     /// <summary>Straight lines between looks, the first and last held beyond.</summary>
     private static double At(List<Look> looks, double seconds)

@@ -15,6 +15,11 @@ internal sealed class IrradianceSeries
     private const int FewestReadings = 3;
     private const double LeastPresent = 0.9;
 
+    /// <summary>A sensor that lives never tells the same digits so often.</summary>
+    private const int FewestStuck = 5;
+
+    private const double LargestStuckShare = 0.2;
+
     /// <summary>Below this sun the beam's part cannot be turned safely.</summary>
     private const double LeastCosine = 0.15;
 
@@ -61,6 +66,11 @@ internal sealed class IrradianceSeries
             return new IrradianceSeries($"the irradiance sensor is stuck at {told[0].Value}");
         }
 
+        if (LongestRun(told) is var run && run >= FewestStuck && run > LargestStuckShare * told.Length)
+        {
+            return new IrradianceSeries($"the irradiance sensor stuck at one value for {run} captures in a row");
+        }
+
         double[] sorted = [.. told.Select(entry => entry.Value).Order()];
         double clear = sorted[(int)(0.9 * (sorted.Length - 1))];
         IrradianceSeries series = new("");
@@ -72,6 +82,20 @@ internal sealed class IrradianceSeries
         double[] level = [.. series.readings.Values.Select(one => one.Level).Order()];
         series.Median = level[level.Length / 2];
         return series;
+    }
+
+    /// <summary>Most readings in a row that are the same to the last digit.</summary>
+    private static int LongestRun((Capture Capture, double Value)[] told)
+    {
+        int longest = 0;
+        int run = 0;
+        for (int index = 0; index < told.Length; index++)
+        {
+            run = index > 0 && told[index].Value.Equals(told[index - 1].Value) ? run + 1 : 1;
+            longest = Math.Max(longest, run);
+        }
+
+        return longest;
     }
 
     /// <summary>Diffuse over direct-normal light of a clear sky with little haze, falling with wavelength as scattering does.</summary>

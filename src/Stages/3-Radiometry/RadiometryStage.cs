@@ -54,6 +54,7 @@ public static class RadiometryStage
             remarks.Add($"Band {band.Name}: {factor.Reason}.");
         }
 
+        faults.AddRange(CertificateCheck.Hold(input.Profile, factors, lights));
         remarks.AddRange(
             readings
                 .Where(reading => !reading.Accepted)

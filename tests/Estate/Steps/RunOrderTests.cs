@@ -22,7 +22,7 @@ public sealed class RunOrderTests : IDisposable
         RunPlanner.Check(order);
         Assert.Equal("estate/report", order[^1].Key.ToString());
         Assert.Equal(
-            ["intake", "radiometry", "reconstruction", "mapping", "plants", "observations"],
+            ["intake", "radiometry", "reconstruction", "light", "mapping", "plants", "observations"],
             order.Where(step => step.Key.Subject == "2026-08-23").Select(step => step.Key.Step)
         );
     }

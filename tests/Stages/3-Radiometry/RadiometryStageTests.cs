@@ -1,4 +1,5 @@
 using System.Text.Json;
+using Hillrow.Checks;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
 using Xunit;

@@ -12,8 +12,9 @@ internal sealed class BandLightSolving(
     int places
 )
 {
-    /// <summary>Canopy and soil kernels, then the lens: r², r⁴, across, down.</summary>
-    private const int Regressors = 8;
+    /// <summary>Three canopy and three soil kernels, then the lens: r², r⁴, across, down.</summary>
+    private const int Regressors = 10;
+    private const int Lens = 6;
     private const int FewestLooks = 40;
     private const double SmallestReflectance = 0.002;
 
@@ -57,7 +58,7 @@ internal sealed class BandLightSolving(
         GainProblem problem = new(samples, captures.Count, rows * columns, looks.Length + 3);
         int tilt = problem.FurtherStart + looks.Length;
         AddShared(problem, band);
-        AddNodes(problem, rows, columns, course.PerMetre);
+        AddNodes(problem, rows, columns);
         AddLight(problem, bandIndex, course, looks.Length, tilt, rows, columns);
         GainSolution solution = GainSolver.Solve(problem, cancel: cancel);
         return Result(problem, solution, band, bandIndex, course, looks.Length, rows, columns, drift);
@@ -123,14 +124,11 @@ internal sealed class BandLightSolving(
                 double down = (2 * pixel.Row / tall) - 1;
                 double square = ((across * across * wide * wide) + (down * down * tall * tall)) / diagonal;
                 float green = canopy[place];
-                shared[0] = green * (float)look.Kernels.Volume;
-                shared[1] = green * (float)look.Kernels.Geometry;
-                shared[2] = (1 - green) * (float)look.Kernels.Volume;
-                shared[3] = (1 - green) * (float)look.Kernels.Geometry;
-                shared[4] = (float)square;
-                shared[5] = (float)(square * square);
-                shared[6] = (float)across;
-                shared[7] = (float)down;
+                Put(shared, green, look.Kernels);
+                shared[Lens] = (float)square;
+                shared[Lens + 1] = (float)(square * square);
+                shared[Lens + 2] = (float)across;
+                shared[Lens + 3] = (float)down;
                 samples.Add(
                     capture,
                     NodePlace.At(rows, columns, pixel.Row / tall, pixel.Column / wide),
@@ -145,6 +143,16 @@ internal sealed class BandLightSolving(
         return samples;
     }
 
+    private static void Put(Span<float> shared, float green, ViewAngleKernels kernels)
+    {
+        shared[0] = green * (float)kernels.Volume;
+        shared[1] = green * (float)kernels.Geometry;
+        shared[2] = green * (float)kernels.Slant;
+        shared[3] = (1 - green) * (float)kernels.Volume;
+        shared[4] = (1 - green) * (float)kernels.Geometry;
+        shared[5] = (1 - green) * (float)kernels.Slant;
+    }
+
     private void AddShared(GainProblem problem, CameraBand band)
     {
         double falloff = band.Vignetting == Vignetting.None ? settings.UnknownFalloffSigma : settings.FalloffSigma;
@@ -152,8 +160,10 @@ internal sealed class BandLightSolving(
         [
             settings.VolumeSigma,
             settings.GeometrySigma,
+            settings.SlantSigma,
             settings.VolumeSigma,
             settings.GeometrySigma,
+            settings.SlantSigma,
             falloff,
             falloff,
             settings.LensTiltSigma,
@@ -165,13 +175,11 @@ internal sealed class BandLightSolving(
         }
     }
 
-    /// <summary>Neighbouring nodes differ no more than clouds' edges are steep.</summary>
-    private void AddNodes(GainProblem problem, int rows, int columns, double perMetre)
+    /// <summary>Neighbouring nodes are alike but for clouds' edges.</summary>
+    private void AddNodes(GainProblem problem, int rows, int columns)
     {
         for (int capture = 0; capture < captures.Count; capture++)
         {
-            // A frame is about as wide as the camera is high.
-            double step = Math.Max(0.004, perMetre * captures[capture].HeightMetres / Math.Max(2, columns));
             for (int node = 0; node < rows * columns; node++)
             {
                 if ((node % columns) + 1 < columns)
@@ -190,7 +198,8 @@ internal sealed class BandLightSolving(
                             [problem.NodeIndex(capture, one), problem.NodeIndex(capture, other)],
                             [1, -1],
                             0,
-                            step
+                            settings.NodeStep,
+                            MayJump: true
                         )
                     );
             }
@@ -338,8 +347,12 @@ internal sealed class BandLightSolving(
         ReadOnlySpan<double> shared = values.Slice(problem.SharedStart, Regressors);
         return new BandLight(
             lights,
-            new LensCorrection(band.Name, shared[4], shared[5], shared[6], shared[7]),
-            new ViewAngleModel(band.Name, shared[0], shared[1], shared[2], shared[3]),
+            new LensCorrection(band.Name, shared[Lens], shared[Lens + 1], shared[Lens + 2], shared[Lens + 3]),
+            new ViewAngleModel(
+                band.Name,
+                new ViewAngleWeights(shared[0], shared[1], shared[2]),
+                new ViewAngleWeights(shared[3], shared[4], shared[5])
+            ),
             new OverlapAgreement(band.Name, problem.Samples.Looks, before, after, levelSigma),
             FormattableString.Invariant(
                 $"Band {band.Name}: {problem.Samples.Looks} looks at {problem.Samples.Places} places; captures agreed to {100 * before:0.0} % before and {100 * after:0.0} % after, under {(course.Steady ? "steady light" : course.Watched ? "changing light" : "light that no sensor watched")}."

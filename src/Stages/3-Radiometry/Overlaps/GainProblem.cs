@@ -5,8 +5,28 @@ namespace Hillrow.Radiometry;
 /// <param name="Coefficients">As many.</param>
 /// <param name="Target">Wanted value.</param>
 /// <param name="Sigma">Standard error, above 0.</param>
-public sealed record GainPrior(int[] Unknowns, double[] Coefficients, double Target, double Sigma)
+/// <param name="MayJump">Now and then it is far off (a cloud's edge): large misses lose weight as Cauchy's law has it.</param>
+public sealed record GainPrior(int[] Unknowns, double[] Coefficients, double Target, double Sigma, bool MayJump = false)
 {
+    /// <summary>How much it weighs when the unknowns are so.</summary>
+    public double WeightAt(ReadOnlySpan<double> values)
+    {
+        double weight = 1 / (Sigma * Sigma);
+        if (!MayJump)
+        {
+            return weight;
+        }
+
+        double miss = -Target;
+        for (int index = 0; index < Unknowns.Length; index++)
+        {
+            miss += Coefficients[index] * values[Unknowns[index]];
+        }
+
+        miss /= Sigma;
+        return weight / (1 + (miss * miss));
+    }
+
     public static GainPrior Of(int unknown, double target, double sigma) => new([unknown], [1], target, sigma);
 }
 

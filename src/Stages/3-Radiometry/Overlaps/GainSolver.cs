@@ -47,7 +47,7 @@ public static class GainSolver
         for (int round = 0; round < Reweightings && problem.Samples.Looks > 0; round++)
         {
             cancel.ThrowIfCancellationRequested();
-            converged = Step(problem, weights, values);
+            converged = Step(problem, weights, PriorWeights(problem, values), values);
             double[] residuals = Residuals(problem, weights, values);
             sigma = Math.Max(SmallestLookSigma, MedianToSigma * MedianAbsolute(residuals));
             for (int look = 0; look < weights.Length; look++)
@@ -59,7 +59,7 @@ public static class GainSolver
 
         if (problem.Samples.Looks == 0)
         {
-            converged = Step(problem, weights, values);
+            converged = Step(problem, weights, PriorWeights(problem, values), values);
         }
 
         return new GainSolution(values, sigma, converged);
@@ -85,7 +85,7 @@ public static class GainSolver
         }
 
         double[] answer = new double[problem.Unknowns];
-        Conjugate(problem, weights, combination, answer);
+        Conjugate(problem, weights, PriorWeights(problem, solution.Values), combination, answer);
         double variance = 0;
         for (int index = 0; index < answer.Length; index++)
         {
@@ -154,7 +154,7 @@ public static class GainSolver
         }
     }
 
-    private static bool Step(GainProblem problem, double[] weights, double[] values)
+    private static bool Step(GainProblem problem, double[] weights, double[] priorWeights, double[] values)
     {
         double[] right = new double[values.Length];
         GainSamples samples = problem.Samples;
@@ -176,20 +176,27 @@ public static class GainSolver
             }
         }
 
-        foreach (GainPrior prior in problem.Priors)
+        for (int at = 0; at < priorWeights.Length; at++)
         {
-            double weight = prior.Target / (prior.Sigma * prior.Sigma);
+            GainPrior prior = problem.Priors[at];
+            double weight = prior.Target * priorWeights[at];
             for (int index = 0; index < prior.Unknowns.Length; index++)
             {
                 right[prior.Unknowns[index]] += weight * prior.Coefficients[index];
             }
         }
 
-        return Conjugate(problem, weights, right, values);
+        return Conjugate(problem, weights, priorWeights, right, values);
     }
 
     /// <summary>Normal matrix times a vector.</summary>
-    private static void Multiply(GainProblem problem, double[] weights, double[] vector, double[] into)
+    private static void Multiply(
+        GainProblem problem,
+        double[] weights,
+        double[] priorWeights,
+        double[] vector,
+        double[] into
+    )
     {
         Array.Clear(into);
         GainSamples samples = problem.Samples;
@@ -219,15 +226,16 @@ public static class GainSolver
             }
         }
 
-        foreach (GainPrior prior in problem.Priors)
+        for (int at = 0; at < priorWeights.Length; at++)
         {
+            GainPrior prior = problem.Priors[at];
             double value = 0;
             for (int index = 0; index < prior.Unknowns.Length; index++)
             {
                 value += prior.Coefficients[index] * vector[prior.Unknowns[index]];
             }
 
-            value /= prior.Sigma * prior.Sigma;
+            value *= priorWeights[at];
             for (int index = 0; index < prior.Unknowns.Length; index++)
             {
                 into[prior.Unknowns[index]] += value * prior.Coefficients[index];
@@ -236,7 +244,7 @@ public static class GainSolver
     }
 
     /// <summary>Diagonal of the normal matrix, without what elimination takes off: only to scale the steps.</summary>
-    private static double[] Diagonal(GainProblem problem, double[] weights)
+    private static double[] Diagonal(GainProblem problem, double[] weights, double[] priorWeights)
     {
         double[] diagonal = new double[problem.Unknowns];
         double[] node = new double[problem.NodesPerCapture];
@@ -258,12 +266,13 @@ public static class GainSolver
             }
         }
 
-        foreach (GainPrior prior in problem.Priors)
+        for (int at = 0; at < priorWeights.Length; at++)
         {
+            GainPrior prior = problem.Priors[at];
             for (int index = 0; index < prior.Unknowns.Length; index++)
             {
-                double scaled = prior.Coefficients[index] / prior.Sigma;
-                diagonal[prior.Unknowns[index]] += scaled * scaled;
+                double coefficient = prior.Coefficients[index];
+                diagonal[prior.Unknowns[index]] += priorWeights[at] * coefficient * coefficient;
             }
         }
 
@@ -275,11 +284,20 @@ public static class GainSolver
         return diagonal;
     }
 
-    private static bool Conjugate(GainProblem problem, double[] weights, double[] right, double[] solution)
+    private static double[] PriorWeights(GainProblem problem, double[] values) =>
+        [.. problem.Priors.Select(prior => prior.WeightAt(values))];
+
+    private static bool Conjugate(
+        GainProblem problem,
+        double[] weights,
+        double[] priorWeights,
+        double[] right,
+        double[] solution
+    )
     {
-        double[] diagonal = Diagonal(problem, weights);
+        double[] diagonal = Diagonal(problem, weights, priorWeights);
         double[] product = new double[right.Length];
-        Multiply(problem, weights, solution, product);
+        Multiply(problem, weights, priorWeights, solution, product);
         double[] residual = new double[right.Length];
         double[] direction = new double[right.Length];
         double old = 0;
@@ -300,7 +318,7 @@ public static class GainSolver
                 return true;
             }
 
-            Multiply(problem, weights, direction, product);
+            Multiply(problem, weights, priorWeights, direction, product);
             double curvature = 0;
             for (int index = 0; index < right.Length; index++)
             {

@@ -49,18 +49,21 @@ public sealed record LensCorrection(string Band, double Square, double Fourth, d
 }
 
 /// <summary>Weights of the view-angle kernels in the logarithm of reflectance.</summary>
+/// <param name="Volume">Of <see cref="ViewAngleKernels.Volume"/>.</param>
+/// <param name="Geometry">Of <see cref="ViewAngleKernels.Geometry"/>.</param>
+/// <param name="Slant">Of <see cref="ViewAngleKernels.Slant"/>.</param>
+public sealed record ViewAngleWeights(double Volume, double Geometry, double Slant)
+{
+    /// <summary>Logarithm of how much brighter a surface is than one without any change with angle.</summary>
+    public double Of(ViewAngleKernels kernels) =>
+        (Volume * kernels.Volume) + (Geometry * kernels.Geometry) + (Slant * kernels.Slant);
+}
+
+/// <summary>How a band's reflectance changes with sun and view.</summary>
 /// <param name="Band">Name in the profile.</param>
-/// <param name="CanopyVolume">Of crowns.</param>
-/// <param name="CanopyGeometry">Of crowns.</param>
-/// <param name="SoilVolume">Of open ground.</param>
-/// <param name="SoilGeometry">Of open ground.</param>
-public sealed record ViewAngleModel(
-    string Band,
-    double CanopyVolume,
-    double CanopyGeometry,
-    double SoilVolume,
-    double SoilGeometry
-);
+/// <param name="Canopy">Of crowns.</param>
+/// <param name="Soil">Of open ground.</param>
+public sealed record ViewAngleModel(string Band, ViewAngleWeights Canopy, ViewAngleWeights Soil);
 
 /// <summary>How well overlapping captures agree about the same places.</summary>
 /// <param name="Band">Name in the profile.</param>

@@ -54,14 +54,20 @@ public sealed record OverlapSettings
     /// <summary>Light that no sensor watches differs from the panel's by this much before overlaps say better.</summary>
     public double UnwatchedSigma { get; init; } = 0.3;
 
+    /// <summary>Between neighbouring light nodes, away from clouds' edges, where the light may jump.</summary>
+    public double NodeStep { get; init; } = 0.012;
+
     /// <summary>Light nodes of a frame under passing clouds, upper to lower edge; clouds' edges are tens of metres wide.</summary>
     public int CloudNodeRows { get; init; } = 4;
 
     /// <summary>From left to right.</summary>
     public int CloudNodeColumns { get; init; } = 5;
 
-    /// <summary>Falloff's error at the corner when the profile tells the falloff: copies of one lens differ by this.</summary>
-    public double FalloffSigma { get; init; } = 0.03;
+    /// <summary>
+    /// Falloff's error at the corner when the profile tells the falloff. Held tight: what grows evenly from the frame's
+    /// middle looks the same as canopy that closes towards the horizon, and the canopy does more of it.
+    /// </summary>
+    public double FalloffSigma { get; init; } = 0.005;
 
     /// <summary>And when it tells none: the whole falloff of a wide lens.</summary>
     public double UnknownFalloffSigma { get; init; } = 0.5;
@@ -73,4 +79,7 @@ public sealed record OverlapSettings
     public double VolumeSigma { get; init; } = 0.7;
 
     public double GeometrySigma { get; init; } = 0.2;
+
+    /// <summary>Change with the square of the view angle, 1/rad²: at 35° off nadir a tenth and more.</summary>
+    public double SlantSigma { get; init; } = 0.5;
 }

@@ -1,9 +1,10 @@
 using Hillrow.Earth;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
+using Hillrow.Radiometry;
 using Hillrow.TestSupport;
 
-namespace Hillrow.Radiometry.Tests;
+namespace Hillrow.Checks;
 
 /// <summary>A three-band camera over known reflectance: frames with vignetting, exposure, noise and changing light.</summary>
 internal sealed class RadiometryCards : IDisposable
@@ -19,7 +20,9 @@ internal sealed class RadiometryCards : IDisposable
 
     /// <summary>Relative radiance of a white surface in clear light, s⁻¹.</summary>
     public static readonly double[] Sensitivity = [6000, 2500, 5000];
-    private static readonly double[] PanelReflectance = [0.49, 0.5, 0.52];
+
+    /// <summary>What the panel really reflects; its certificate in the profile says 0.49, 0.50, 0.52.</summary>
+    public double[] PanelReflectance { get; init; } = [0.49, 0.5, 0.52];
 
     private readonly TestFolder folder = new();
     private readonly Random random = new(7);
@@ -31,6 +34,23 @@ internal sealed class RadiometryCards : IDisposable
     public List<string> Panels { get; } = [];
 
     public static CameraProfile Profile { get; } = CameraProfile.Parse(Toml(), "test");
+
+    /// <summary>The same camera, camera and irradiance sensor calibrated absolutely by their makers.</summary>
+    public static CameraProfile AbsoluteProfile { get; } =
+        Profile with
+        {
+            Bands =
+            [
+                .. Profile.Bands.Select(
+                    (band, index) =>
+                        band with
+                        {
+                            RadiometricScale = Math.PI * Sensitivity[index] / IrradianceOf(1, index),
+                        }
+                ),
+            ],
+            IrradianceSensor = Profile.IrradianceSensor! with { Unit = IrradianceUnit.WattsPerSquareMetreNanometre },
+        };
 
     public void Dispose() => folder.Dispose();
 
@@ -102,7 +122,7 @@ internal sealed class RadiometryCards : IDisposable
                     ExposureSeconds = exposure,
                     Gain = gain,
                     BlackLevelCounts = Black,
-                    Irradiance = sensor ? light * (1 + (0.2 * band)) : null,
+                    Irradiance = sensor ? IrradianceOf(light, band) : null,
                 }
             );
         }
@@ -133,6 +153,9 @@ internal sealed class RadiometryCards : IDisposable
     public RadiometryResult Run() => RadiometryStage.Run(Input(), RadiometrySettings.Default);
 
     public ReflectanceFrames Frames(Calibration calibration) => new(calibration, Profile, Root, Captures);
+
+    /// <summary>What the sensor tells in a light.</summary>
+    public static double IrradianceOf(double light, int band) => light * (1 + (0.2 * band));
 
     /// <summary>12-bit count of a signal with photon noise, read noise, rounding and clipping.</summary>
     private double Count(double perSecond, double exposure, double gain)

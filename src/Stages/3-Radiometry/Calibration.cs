@@ -17,6 +17,9 @@ public enum CalibrationMethod
     /// <summary>Absolute radiance over absolute irradiance.</summary>
     Irradiance,
 
+    /// <summary>The camera's own colours, evened by exposure and gain; no reflectance.</summary>
+    Colours,
+
     /// <summary>None: the band cannot be turned into reflectance.</summary>
     None,
 }

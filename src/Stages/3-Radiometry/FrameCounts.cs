@@ -12,15 +12,15 @@ internal static class FrameCounts
         string path = Path.Combine(rootFolder, frame.File);
         using PictureFile file = PictureFile.Open(path);
         PictureInfo? page = frame.Page < file.Pages.Count ? file.Pages[frame.Page] : null;
-        if (page is null || page.Rows != rows || page.Columns != columns || page.Bands != 1 || !page.IsCounts)
+        if (page is null || page.Rows != rows || page.Columns != columns || page.Bands <= frame.Plane || !page.IsCounts)
         {
             throw new InputProblemException(
                 path,
-                $"page {frame.Page + 1} is not one band of counts of {columns} × {rows} pixels, as the camera profile says of band {frame.Band}.",
+                $"page {frame.Page + 1} does not hold counts of {columns} × {rows} pixels, as the camera profile says of band {frame.Band}.",
                 "Take the card in again with the profile of the camera that took it."
             );
         }
 
-        file.ReadCounts(frame.Page, samples);
+        file.ReadPlane(frame.Page, frame.Plane, samples);
     }
 }

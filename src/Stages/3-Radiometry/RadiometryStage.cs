@@ -19,6 +19,11 @@ public static class RadiometryStage
         ArgumentNullException.ThrowIfNull(input);
         ArgumentNullException.ThrowIfNull(settings);
         settings.Validate();
+        if (input.Profile.IsColour)
+        {
+            return ColourCalibrating.Settle(input);
+        }
+
         List<string> faults = [];
         List<string> remarks = [];
         List<PanelReading> readings = [.. LookAtPanels(input, settings, remarks, progress, cancel)];

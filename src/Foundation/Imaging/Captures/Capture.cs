@@ -57,6 +57,9 @@ public sealed record BandFrame
     /// <summary>Page of a many-page file; 0 is the first.</summary>
     public int Page { get; init; }
 
+    /// <summary>Sample of each pixel, where one picture holds several bands; 0 is the first.</summary>
+    public int Plane { get; init; }
+
     public double? ExposureSeconds { get; init; }
 
     /// <summary>Linear amplification, 1 is none.</summary>

@@ -1,3 +1,4 @@
+using System.Buffers;
 using Hillrow.Numerics;
 
 namespace Hillrow.Imaging;
@@ -102,6 +103,45 @@ public abstract class PictureFile : IDisposable
         }
 
         Decode(page, planes, []);
+    }
+
+    /// <summary>Reads the counts of one sample of each pixel; a page of one band is read straight into the target.</summary>
+    /// <param name="page">0 is the first.</param>
+    /// <param name="plane">0 is the first; red of a colour picture.</param>
+    /// <param name="counts">Receives Rows × Columns; must have exactly that length.</param>
+    /// <exception cref="ArgumentException">The length differs, or the page holds no counts.</exception>
+    /// <exception cref="InputProblemException">No such plane; cut short or damaged.</exception>
+    public void ReadPlane(int page, int plane, Span<ushort> counts)
+    {
+        PictureInfo info = Info(page);
+        if (plane < 0 || plane >= info.Bands)
+        {
+            throw new InputProblemException(
+                Name,
+                FormattableString.Invariant(
+                    $"each of its pixels has {info.Bands} sample(s), but sample {plane + 1} is asked for."
+                ),
+                "Check the planes of the camera profile's bands."
+            );
+        }
+
+        if (info.Bands == 1)
+        {
+            ReadCounts(page, counts);
+            return;
+        }
+
+        int length = checked(info.Rows * info.Columns);
+        ushort[] all = ArrayPool<ushort>.Shared.Rent(checked((int)info.SampleCount));
+        try
+        {
+            ReadCounts(page, all.AsSpan(0, (int)info.SampleCount));
+            all.AsSpan(plane * length, length).CopyTo(counts);
+        }
+        finally
+        {
+            ArrayPool<ushort>.Shared.Return(all);
+        }
     }
 
     /// <summary>Reads a page of any kind as floats, band after band; 32-bit whole numbers are rounded to 24 bits.</summary>

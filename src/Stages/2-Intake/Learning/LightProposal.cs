@@ -192,7 +192,7 @@ internal static class LightProposal
             return;
         }
 
-        int shift = BandProposal.ShiftOf(desk);
+        int shift = CountDepth.ShiftOf(desk);
         bool stored = shift > 0 && chosen.Values.Max() > 0.2 * (65536 >> shift);
         desk.Propose(
             FrameQuantity.BlackLevel,
@@ -239,7 +239,7 @@ internal static class LightProposal
                 ? $"its unit is not told; by its size ({LearningDesk.Text(largest)}) it may be {likely}, or without unit."
             : null;
         string? order =
-            list && !BandProposal.OrderIsNatural(desk)
+            list && !BandNaming.OrderIsNatural(desk)
                 ? "the list's order of bands is taken to be that of the profile, but nothing tells it."
                 : null;
         desk.Propose(

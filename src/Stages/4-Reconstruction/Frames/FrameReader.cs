@@ -22,7 +22,11 @@ public static class FrameReaders
         {
             ArgumentNullException.ThrowIfNull(frame);
             using PictureFile file = PictureFile.Open(Path.Combine(folder, frame.File));
-            if (frame.Page >= 0 && frame.Page < file.Pages.Count && file.Pages[frame.Page].SampleCount != counts.Length)
+            if (
+                frame.Page >= 0
+                && frame.Page < file.Pages.Count
+                && (long)file.Pages[frame.Page].Rows * file.Pages[frame.Page].Columns != counts.Length
+            )
             {
                 PictureInfo info = file.Pages[frame.Page];
                 throw new InputProblemException(
@@ -32,7 +36,7 @@ public static class FrameReaders
                 );
             }
 
-            file.ReadCounts(frame.Page, counts);
+            file.ReadPlane(frame.Page, frame.Plane, counts);
         };
     }
 }

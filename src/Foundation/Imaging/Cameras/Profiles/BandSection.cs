@@ -6,6 +6,7 @@ namespace Hillrow.Imaging;
 internal static class BandSection
 {
     private const int LargestSide = 30_000;
+    private const int MostPlanes = 16;
 
     /// <summary>Null when something without which the band makes no sense is missing; the problems are collected.</summary>
     public static CameraBand? Read(ProfileSection section)
@@ -47,6 +48,7 @@ internal static class BandSection
             section.Problem("thermal", null, "is missing: a thermal band needs kelvinPerCount and offsetKelvin");
         }
 
+        int? plane = section.Has("plane") ? section.Whole("plane", 0, MostPlanes - 1) : null;
         section.RefuseTheRest();
         return sensor is null || lens is null
             ? null
@@ -59,6 +61,7 @@ internal static class BandSection
                 Sensor = sensor,
                 Lens = lens,
                 Mount = mount,
+                Plane = plane,
                 Vignetting = vignetting,
                 BlackLevel = black,
                 Response = response,
@@ -81,6 +84,11 @@ internal static class BandSection
         if (band.RadiometricScale is { } scale)
         {
             table["radiometricScale"] = scale;
+        }
+
+        if (band.Plane is { } plane)
+        {
+            table["plane"] = (long)plane;
         }
 
         table["sensor"] = new TomlTable

@@ -28,6 +28,9 @@ public sealed record CameraBand
 
     public CameraMount Mount { get; init; } = CameraMount.Reference;
 
+    /// <summary>Sample of each pixel, 0 the first, when one picture holds several bands; null: a picture is one band.</summary>
+    public int? Plane { get; init; }
+
     public Vignetting Vignetting { get; init; } = Vignetting.None;
 
     public BlackLevel BlackLevel { get; init; } = new(0, FromMetadata: false);

@@ -35,6 +35,9 @@ public sealed record CameraProfile
 
     public IEnumerable<CameraBand> ReflectiveBands => Bands.Where(band => band.Kind == BandKind.Reflective);
 
+    /// <summary>True when every picture holds all bands, as colour pictures do: such colours are not reflectance.</summary>
+    public bool IsColour => Bands.Count > 1 && Bands.All(band => band.Plane is not null);
+
     public CameraBand? ThermalBand => Bands.FirstOrDefault(band => band.Kind == BandKind.Thermal);
 
     /// <exception cref="KeyNotFoundException">No band has that name.</exception>

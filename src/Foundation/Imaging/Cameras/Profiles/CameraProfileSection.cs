@@ -30,7 +30,21 @@ internal static class CameraProfileSection
                 entry.Problem("name", band.Name, "is the name of an earlier band too");
             }
 
+            if (band.Plane is not null && bands.Exists(other => other.Plane == band.Plane))
+            {
+                entry.Problem("plane", band.Plane, "is the plane of an earlier band too");
+            }
+
             bands.Add(band);
+        }
+
+        if (bands.Exists(band => band.Plane is null) && bands.Exists(band => band.Plane is not null))
+        {
+            section.Problem(
+                "bands",
+                null,
+                "give a plane to every band or to none: one picture holds all bands, or one"
+            );
         }
 
         CheckReference(section, reference, bands);

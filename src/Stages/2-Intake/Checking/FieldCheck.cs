@@ -63,6 +63,9 @@ public static class FieldCheck
         int[] blockOf = BlockCells.Of(input.Blocks, grid);
         CoverageMap map = CoverageMap.Count(frames, input.Ground, grid, settings.Threads, cancel: cancel);
         (double? forward, double? side, double speed, double reach) = Overlaps(input, sharp, frames, map, blockOf);
+        AchievedFlight achieved = FlightAchieving.Measure(sharp, frames, input.Ground, input.Plan);
+        forward = achieved.ForwardOverlap ?? forward;
+        side = achieved.SideOverlap ?? side;
         List<CoverageHole> holes = [];
         List<BlockCoverage> blocks = [];
         for (int block = 0; block < input.Blocks.Count; block++)
@@ -104,6 +107,7 @@ public static class FieldCheck
             light,
             forward,
             side,
+            achieved,
             new CoverageGrid(grid, [.. blockOf.Select((block, cell) => block < 0 ? -1 : map.Counts[cell])])
         );
     }
@@ -130,6 +134,7 @@ public static class FieldCheck
         LightCheck light,
         double? forward,
         double? side,
+        AchievedFlight achieved,
         CoverageGrid map
     )
     {
@@ -171,6 +176,7 @@ public static class FieldCheck
             cautions.Add(light.Told);
         }
 
+        cautions.AddRange(FlightAchieving.Cautions(achieved));
         return new FieldCheckResult
         {
             Go = reasons.Count == 0,
@@ -181,6 +187,7 @@ public static class FieldCheck
             SharpCaptures = sharp,
             ForwardOverlap = forward,
             SideOverlap = side,
+            Achieved = achieved,
             Findings = [.. judging.Findings.Select(finding => finding with { Excluded = IsOut(finding, exclusions) })],
             Exclusions = exclusions,
             Blocks = blocks,

@@ -31,6 +31,9 @@ public sealed record FieldCheckInput(
 
     /// <summary>Frames that were looked at on their way from the card, by file; they are not read again.</summary>
     public IReadOnlyDictionary<string, IReadOnlyList<PageLook>>? Looks { get; init; }
+
+    /// <summary>The plan that was flown; null when there is none.</summary>
+    public WantedFlight? Plan { get; init; }
 }
 
 /// <summary>Limits of a field check; each default says why.</summary>

@@ -100,10 +100,13 @@ public sealed record FieldCheckResult
 
     public required int SharpCaptures { get; init; }
 
-    /// <summary>1 − move between triggers / length of a frame on the ground; null when too few captures.</summary>
+    /// <summary>Lines, overlap, pixels, and what the plan asked.</summary>
+    public AchievedFlight Achieved { get; init; } = new();
+
+    /// <summary>Middle along the lines; without lines 1 − move between triggers / length of a frame; null when too few captures.</summary>
     public required double? ForwardOverlap { get; init; }
 
-    /// <summary>What the mean number of views leaves for the side; null when too few captures.</summary>
+    /// <summary>Middle of line against line; without lines what the mean number of views leaves; null when too few captures.</summary>
     public required double? SideOverlap { get; init; }
 
     public required IReadOnlyList<FrameFinding> Findings { get; init; }

@@ -26,6 +26,7 @@ internal static class CheckCommand
         Option<string[]> leaveOut = Many("--leave-out", "Leave this capture out of the map, once for each.");
         Option<string[]> asFound = Many("--as-found", "Go by what is found of this capture again, once for each.");
         Option<string?> because = Given.Text("--because", "Why, kept with the survey.", "TEXT");
+        Option<string?> plan = Given.Text("--plan", "The plan that was flown; that of the day if not said.", "NAME");
         Command command = new("check", "Before leaving the hill: is the survey whole? Go, or what to fly again.")
         {
             folder,
@@ -34,6 +35,7 @@ internal static class CheckCommand
             leaveOut,
             asFound,
             because,
+            plan,
         };
         command.SetAction(parsed =>
         {
@@ -53,7 +55,8 @@ internal static class CheckCommand
                 },
                 threads,
                 progress,
-                cancellation
+                cancellation,
+                plan: parsed.GetValue(plan)
             );
             FieldCheckResult check = FieldCheck.Run(
                 input,
@@ -103,6 +106,13 @@ internal static class CheckCommand
             }),
             check.Panel,
             light = new { check.Light.Steady, check.Light.Spread },
+            achieved = new
+            {
+                lines = check.Achieved.Lines,
+                pixels = check.Achieved.Pixels,
+                plan = check.Achieved.Plan,
+                linesFlown = check.Achieved.Plan?.LinesFlown,
+            },
             check.Findings,
             exclusions = check.Exclusions.Select(one => new
             {
@@ -135,6 +145,24 @@ internal static class CheckCommand
                         : "."
                 )
         );
+        if (check.Achieved is { Pixels: { } pixels, Lines: var lines })
+        {
+            speech.Line(
+                Text(
+                    $"{lines.Count} lines told apart; pixels {100 * pixels.FinestMetres:0.0} to {100 * pixels.CoarsestMetres:0.0} cm, half below {100 * pixels.MiddleMetres:0.0} cm."
+                )
+            );
+        }
+
+        if (check.Achieved.Plan is { } plan)
+        {
+            speech.Line(
+                Text(
+                    $"Of plan {plan.Plan}: {plan.AchievedCaptures} of {plan.PlannedCaptures} captures, {plan.LinesFlown} of {plan.Lines.Count} lines; asked forward {100 * plan.WantedForwardOverlap:0} %, side {100 * plan.WantedSideOverlap:0} %, pixels {100 * plan.WantedPixelMetres:0.0} cm."
+                )
+            );
+        }
+
         foreach (BlockCoverage block in check.Blocks)
         {
             speech.Line(

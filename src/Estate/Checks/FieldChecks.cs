@@ -17,6 +17,7 @@ public static class FieldChecks
     /// <summary>The newest survey when none is named; what is said of captures is taken into its decisions.toml first.</summary>
     /// <exception cref="InputProblemException">No survey, no block, no terrain, or a card that cannot be read.</exception>
     /// <param name="readings">Files that were read on their way from the card; null: as kept with the survey, else read now.</param>
+    /// <param name="plan">That was flown; null takes the last made for the survey's day.</param>
     public static (SurveyFolder Survey, FieldCheckInput Input) Gather(
         EstateFolder estate,
         string? survey,
@@ -24,7 +25,8 @@ public static class FieldChecks
         int threads,
         IProgress<WorkProgress>? progress,
         CancellationToken cancel,
-        IReadOnlyDictionary<string, CardFileReading>? readings = null
+        IReadOnlyDictionary<string, CardFileReading>? readings = null,
+        string? plan = null
     )
     {
         ArgumentNullException.ThrowIfNull(estate);
@@ -120,6 +122,7 @@ public static class FieldChecks
             )
             {
                 Decisions = decisions,
+                Plan = PlannedFlights.Of(estate, chosen, plan, frame),
                 Looks = SurveyLooks.Known(chosen, profile, readings),
             }
         );

@@ -16,12 +16,20 @@ internal static class PlannedFlights
     /// <exception cref="InputProblemException">The plan named is not there, or the plan cannot be read.</exception>
     public static WantedFlight? Of(EstateFolder estate, SurveyFolder survey, string? name, LocalFrame frame)
     {
-        FiledPlan? plan = FiledPlans.Choose(estate, name, survey.Date);
+        FiledPlan? plan;
+        try
+        {
+            plan = FiledPlans.Choose(estate, name, survey.Date);
+        }
+        catch (InputProblemException) when (name is null)
+        {
+            // A damaged plan that nobody asked for must not stop the check; `hillrow pack` tells of it.
+            return null;
+        }
+
         string day = survey.Date.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
         bool meant =
-            name is not null
-            || plan?.Date == survey.Date
-            || plan?.Name.Contains(day, StringComparison.Ordinal) == true;
+            name is not null || plan?.Date == survey.Date || plan?.Name.Contains(day, StringComparison.Ordinal) == true;
         return plan is null || !meant
             ? null
             : new WantedFlight(

@@ -106,6 +106,7 @@ internal static class CaptureMaking
             Band = frame.Band,
             File = frame.File,
             Page = frame.Page,
+            Plane = profile.Bands[band].Plane ?? 0,
             ExposureSeconds = said.ExposureSeconds,
             Gain = gains.Of(said),
             BlackLevelCounts = BlackLevel(profile, said.BlackLevelsCounts, frame.Band),

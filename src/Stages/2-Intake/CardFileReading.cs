@@ -71,13 +71,17 @@ public sealed record CardFileReading
             {
                 FrameMetadata metadata = profile.Metadata.Evaluate(pages[page], file);
                 CameraMark mark = CameraMark.Of(pages[page], metadata);
-                string? band = BandIdentity.Of(profile, metadata, file, page, pages.Count, notes, mark);
-                if (band is null)
+                // A colour picture is a frame of every band; what its name says of bands means nothing.
+                IReadOnlyList<string> bands =
+                    profile.IsColour ? [.. profile.Bands.Select(one => one.Name)]
+                    : BandIdentity.Of(profile, metadata, file, page, pages.Count, notes, mark) is { } band ? [band]
+                    : [];
+                if (bands.Count == 0)
                 {
                     continue;
                 }
 
-                if (FrameFitness.Fault(pages[page], profile.Band(band), bytes, closed, mark) is { } fault)
+                if (FrameFitness.Fault(pages[page], profile.Band(bands[0]), bytes, closed, mark) is { } fault)
                 {
                     notes.Add(fault(file));
                     continue;
@@ -91,22 +95,9 @@ public sealed record CardFileReading
                         "Check the camera profile's metadata map."
                     ))
                 );
-                frames.Add(
-                    new CardFrame(
-                        file,
-                        path,
-                        page,
-                        bytes,
-                        band,
-                        metadata with
-                        {
-                            SatelliteTime = Satellite(pages[page], metadata),
-                        }
-                    )
-                    {
-                        Mark = mark,
-                    }
-                );
+                FrameMetadata told = metadata with { SatelliteTime = Satellite(pages[page], metadata) };
+                int at = page;
+                frames.AddRange(bands.Select(name => new CardFrame(file, path, at, bytes, name, told) { Mark = mark }));
             }
         }
         catch (InputProblemException fault)

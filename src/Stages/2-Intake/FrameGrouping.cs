@@ -62,7 +62,7 @@ internal sealed class FrameGrouping(CameraProfile profile, IntakeSettings settin
     private string Stem(CardFrame frame, bool words)
     {
         string name = Path.GetFileNameWithoutExtension(frame.File);
-        if (frame.Page > 0 || profile.Bands.Count == 1)
+        if (frame.Page > 0 || profile.Bands.Count == 1 || profile.IsColour)
         {
             return name;
         }
@@ -168,6 +168,12 @@ internal sealed class FrameGrouping(CameraProfile profile, IntakeSettings settin
             foreach (CardFrame extra in all.AsSpan(1))
             {
                 bool copy = extra.Bytes == all[0].Bytes && extra.Page == all[0].Page && Hash(extra) == first;
+                if (band.Plane is > 0)
+                {
+                    // Told of the picture once, by its first band.
+                    continue;
+                }
+
                 Copies += copy ? 1 : 0;
                 notes.Add(
                     copy

@@ -89,7 +89,9 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
     {
         CameraBand band = input.Profile.Band(frame.Band);
         PageLook seen =
-            input.Looks?.GetValueOrDefault(frame.File)?.FirstOrDefault(look => look.Page == frame.Page)
+            input
+                .Looks?.GetValueOrDefault(frame.File)
+                ?.FirstOrDefault(look => (look.Page, look.Plane) == (frame.Page, frame.Plane))
             ?? FrameLooking.At(
                 () => PictureFile.Open(Path.Combine(input.RootFolder, frame.File)),
                 frame.Page,

@@ -8,7 +8,11 @@ namespace Hillrow.Intake;
 /// <param name="Look">Null when the pixels cannot be read.</param>
 /// <param name="Problem">Why; null when there is a look.</param>
 /// <param name="OtherCamera">The pixels can be read but are not as the profile says.</param>
-public sealed record PageLook(int Page, FrameLook? Look, string? Problem, bool OtherCamera);
+public sealed record PageLook(int Page, FrameLook? Look, string? Problem, bool OtherCamera)
+{
+    /// <summary>Sample of each pixel that was looked at, where a picture holds several bands.</summary>
+    public int Plane { get; init; }
+}
 
 /// <summary>Decodes frames and looks at them.</summary>
 internal static class FrameLooking
@@ -39,7 +43,7 @@ internal static class FrameLooking
                     double black =
                         CaptureMaking.BlackLevel(profile, frame.Metadata.BlackLevelsCounts, frame.Band)
                         ?? band.BlackLevel.Counts;
-                    return At(ref file, open, frame.Page, band, black);
+                    return At(ref file, open, frame.Page, band, black) with { Plane = band.Plane ?? 0 };
                 }),
             ];
         }
@@ -56,7 +60,7 @@ internal static class FrameLooking
         PictureFile? file = null;
         try
         {
-            return At(ref file, open, page, band, blackCounts);
+            return At(ref file, open, page, band, blackCounts) with { Plane = band.Plane ?? 0 };
         }
         finally
         {
@@ -80,13 +84,14 @@ internal static class FrameLooking
                 !info.IsCounts
                 || info.Rows != band.Sensor.Rows
                 || info.Columns != band.Sensor.Columns
+                || (band.Plane ?? 0) >= info.Bands
                 || page >= file.Pages.Count
             )
             {
                 return new PageLook(
                     page,
                     null,
-                    $"has {info.Columns} × {info.Rows} pixels, not as the profile says.",
+                    $"has {info.Columns} × {info.Rows} pixels of {info.Bands} sample(s), not as the profile says.",
                     true
                 );
             }
@@ -100,7 +105,11 @@ internal static class FrameLooking
             file.ReadCounts(page, samples);
             return new PageLook(
                 page,
-                FrameLook.Of(samples[..(info.Rows * info.Columns)], band.Sensor, blackCounts),
+                FrameLook.Of(
+                    samples.Slice((band.Plane ?? 0) * info.Rows * info.Columns, info.Rows * info.Columns),
+                    band.Sensor,
+                    blackCounts
+                ),
                 null,
                 false
             );

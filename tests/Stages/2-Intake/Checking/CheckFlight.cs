@@ -106,7 +106,8 @@ internal sealed record CheckFlight
     public static FieldCheckResult Check(
         TestFolder folder,
         int threads = 2,
-        IReadOnlyList<CaptureDecision>? decisions = null
+        IReadOnlyList<CaptureDecision>? decisions = null,
+        WantedFlight? plan = null
     )
     {
         IntakeResult intake = IntakeStage.Run(IntakeInput.OfFolder(folder.Path, Profile), IntakeSettings.Default);
@@ -123,6 +124,7 @@ internal sealed record CheckFlight
             )
             {
                 Decisions = decisions ?? [],
+                Plan = plan,
             },
             new FieldCheckSettings { Threads = threads, CellMetres = 1 }
         );

@@ -144,9 +144,7 @@ internal static class FlightAchieving
         double near = Math.Max(NearMetres, steps.Length == 0 ? 0 : NearShare * steps[steps.Length / 2]);
         ILookup<(long, long), int> cells = Enumerable
             .Range(0, frames.Count)
-            .ToLookup(at =>
-                CellOf(frames[at].Pose.CentreLocalMetres.X, frames[at].Pose.CentreLocalMetres.Y, near)
-            );
+            .ToLookup(at => CellOf(frames[at].Pose.CentreLocalMetres.X, frames[at].Pose.CentreLocalMetres.Y, near));
         bool[] taken = new bool[frames.Count];
         PlannedLine[] lines =
         [

@@ -5,99 +5,172 @@ using Hillrow.Sight;
 namespace Hillrow.Reconstruction;
 
 /// <summary>Heights of one capture's pixels, coarse to fine.</summary>
-internal static class CaptureHeights
+/// <remarks>
+/// Following a plane keeps the comparison windows parallel to the slope (plane sweep: R. Collins 1996, doi
+/// 10.1109/CVPR.1996.517097).
+/// </remarks>
+internal sealed class CaptureHeights
 {
     /// <summary>Parallax between heights tried, pixels of the widest pair: small enough for the V of costs.</summary>
     private const double StepPixels = 0.6;
 
-    private const int BasePixels = 16;
-    private const int MostLevels = 96;
+    private const int SmallStep = 2;
+    private const int LargeStep = 22;
+    private const int MostCoarseLevels = 128;
+
+    /// <summary>Pixels whose heights differ by fewer steps belong to one patch.</summary>
+    private const double PatchSteps = 2.5;
+
+    /// <summary>Smallest patch of pixels that is believed: about a hand of leaves.</summary>
+    private const int LeastPatchPixels = 24;
+
+    private readonly SweepBuffers buffers;
+
+    public CaptureHeights(SweepBuffers buffers) => this.buffers = buffers;
 
     /// <summary>Heights for every pixel of the capture's view; NaN where doubtful.</summary>
-    /// <param name="own">At the finer size.</param>
-    /// <param name="partners">At the finer size.</param>
+    /// <param name="own">At the finest size.</param>
+    /// <param name="partners">At the finest size.</param>
+    /// <param name="plane">Under the capture.</param>
     /// <param name="surface">Smooth surface through the tie points.</param>
     /// <param name="settings">Search range.</param>
-    public static float[] Of(
+    /// <returns>Metres over the plane, straight up.</returns>
+    public float[] Of(
         LevelView own,
         IReadOnlyList<LevelView> partners,
+        SweepPlane plane,
         HeightField surface,
         ReconstructionSettings settings
     )
     {
-        LevelView coarse = own.Halved();
-        LevelView[] coarsePartners = [.. partners.Select(partner => partner.Halved())];
-        float[] coarseBase = BaseOf(coarse, surface);
-        double step = Step(coarse, coarsePartners, coarseBase);
-        double below = settings.SearchBelowMetres;
-        SweepRange wide = new(-below, step, Levels(below + settings.SearchAboveMetres, step));
-        float[] found = new float[coarseBase.Length];
-        HeightSweep.Run(coarse, coarsePartners, coarseBase, wide, found);
-
-        (float[] middle, double reach) = NextBase.From(found, coarseBase, coarse.Rows, coarse.Columns);
-        float[] fineBase = NextBase.Doubled(middle, coarse.Rows, coarse.Columns, own.Rows, own.Columns);
+        LevelView half = own.Halved();
+        LevelView[] halfPartners = [.. partners.Select(partner => partner.Halved())];
+        LevelView quarter = half.Halved();
+        LevelView[] quarterPartners = [.. halfPartners.Select(partner => partner.Halved())];
+        double step = Step(quarter, quarterPartners, plane);
+        float[] heights = Sweep(
+            quarter,
+            quarterPartners,
+            plane,
+            CoarseTiles(quarter, plane, surface, settings, step),
+            step
+        );
         step /= 2;
-        reach += 3 * step;
-        int levels = Levels(2 * reach, step);
-        SweepRange narrow = new(-step * (levels - 1) / 2, step, levels);
-        float[] heights = new float[fineBase.Length];
-        HeightSweep.Run(own, partners, fineBase, narrow, heights);
+        SweepTiles tiles = TileReach.From(heights, quarter.Rows, quarter.Columns, half.Rows, half.Columns, step);
+        heights = Sweep(half, halfPartners, plane, tiles, step);
+        step /= 2;
+        tiles = TileReach.From(heights, half.Rows, half.Columns, own.Rows, own.Columns, step);
+        return Sweep(own, partners, plane, tiles, step);
+    }
+
+    private float[] Sweep(
+        LevelView own,
+        IReadOnlyList<LevelView> partners,
+        SweepPlane plane,
+        SweepTiles tiles,
+        double step
+    )
+    {
+        int size = own.Rows * own.Columns;
+        BitsPicture ours = BitsPicture.Of(
+            own.Picture,
+            own.Rows,
+            own.Columns,
+            buffers.OwnBits(BitsPicture.LengthOf(own.Rows, own.Columns))
+        );
+        ushort[] warped = buffers.Warped(size);
+        List<SweepPartner> compared = [];
+        for (int index = 0; index < partners.Count; index++)
+        {
+            PlaneShift shift = new(own, partners[index], plane);
+            (double columns, double rows) = shift.At(own.Columns / 2.0, own.Rows / 2.0, 1);
+            HalfStep along = Math.Abs(columns) >= Math.Abs(rows) ? HalfStep.Columns : HalfStep.Rows;
+            uint[] bits = buffers.PartnerBits(index, 2 * BitsPicture.LengthOf(own.Rows, own.Columns));
+            WarpedBits.Fill(own, partners[index], plane, along, warped, bits);
+            compared.Add(
+                new SweepPartner(
+                    new BitsPicture(own.Rows, own.Columns, bits, along),
+                    (column, row, level) => shift.At(column, row, level * step)
+                )
+            );
+        }
+
+        byte[] costs = buffers.Costs(tiles.VolumeLength);
+        SweepCosts.Fill(ours, compared, tiles, costs);
+        ushort[] sums = buffers.Sums(tiles.VolumeLength);
+        new PathAggregation(tiles, SmallStep, LargeStep, Edge(own)).Sum(costs, own.Picture, sums);
+        float[] heights = new float[size];
+        HeightPick.Choose(sums, tiles, HeightPick.LeastLead, heights);
+        for (int at = 0; at < heights.Length; at++)
+        {
+            heights[at] = (float)(heights[at] * step);
+        }
+
+        LonelyHeights.Drop(heights, own.Rows, own.Columns, (float)(PatchSteps * step), LeastPatchPixels);
         return heights;
     }
 
-    private static int Levels(double range, double step) =>
-        Math.Clamp(((int)Math.Ceiling(range / step) + 15) / 16 * 16, 16, MostLevels);
+    /// <summary>Brightness difference that counts as an edge: twice the mean difference of neighbours.</summary>
+    private static float Edge(LevelView view)
+    {
+        long sum = 0;
+        for (int at = 1; at < view.Picture.Length; at++)
+        {
+            sum += Math.Abs(view.Picture[at] - view.Picture[at - 1]);
+        }
+
+        return (float)Math.Max(1e-3, 2.0 * sum / view.Picture.Length);
+    }
 
     /// <summary>Height whose parallax in the widest pair is the wanted part of a pixel.</summary>
-    private static double Step(LevelView own, LevelView[] partners, float[] heights)
+    private static double Step(LevelView own, LevelView[] partners, SweepPlane plane)
     {
-        int middle = ((own.Rows / 2) * own.Columns) + (own.Columns / 2);
-        double above = own.Pose.CentreLocalMetres.Z - heights[middle];
+        double above = Math.Max(1, plane.Above(own.Pose.CentreLocalMetres));
         double widest = partners.Max(partner =>
         {
             Vector3D way = partner.Pose.CentreLocalMetres - own.Pose.CentreLocalMetres;
             return Math.Sqrt((way.X * way.X) + (way.Y * way.Y));
         });
-        return StepPixels * above * above / (own.FocalPixels * widest);
+        return StepPixels * above / (own.FocalPixels * widest) * above;
     }
 
-    /// <summary>Heights of the surface along the lines of sight: rays at a lattice of pixels, bilinear between.</summary>
-    private static float[] BaseOf(LevelView view, HeightField surface)
+    /// <summary>The whole search range about the tie points' surface.</summary>
+    private static SweepTiles CoarseTiles(
+        LevelView view,
+        SweepPlane plane,
+        HeightField surface,
+        ReconstructionSettings settings,
+        double step
+    )
     {
-        int nodeRows = ((view.Rows + BasePixels - 1) / BasePixels) + 1;
-        int nodeColumns = ((view.Columns + BasePixels - 1) / BasePixels) + 1;
-        float[] nodes = new float[nodeRows * nodeColumns];
+        int across = (view.Columns + SweepTiles.Width - 1) / SweepTiles.Width;
+        int down = (view.Rows + SweepTiles.Height - 1) / SweepTiles.Height;
+        float[] raised = new float[across * down];
         Vector3D centre = view.Pose.CentreLocalMetres;
-        for (int row = 0; row < nodeRows; row++)
+        for (int tile = 0; tile < raised.Length; tile++)
         {
-            for (int column = 0; column < nodeColumns; column++)
-            {
-                Vector3D ray = view.FallingRay(column * BasePixels, row * BasePixels);
-                nodes[(row * nodeColumns) + column] = surface.TryHit(centre, ray, 0, 5000, out double fall)
-                    ? (float)(centre.Z - fall)
-                    : float.NaN;
-            }
+            Vector3D ray = view.FallingRay(
+                ((tile % across) + 0.5) * SweepTiles.Width,
+                ((tile / across) + 0.5) * SweepTiles.Height
+            );
+            raised[tile] = surface.TryHit(centre, ray, 0, 5000, out double fall)
+                ? (float)plane.Above(centre + (ray * fall))
+                : float.NaN;
         }
 
-        GapFill.Apply(nodes, nodeRows, nodeColumns);
-        float[] heights = new float[view.Rows * view.Columns];
-        for (int row = 0; row < view.Rows; row++)
-        {
-            float v = (row + 0.5f) / BasePixels;
-            int r = Math.Min((int)v, nodeRows - 2);
-            v -= r;
-            for (int column = 0; column < view.Columns; column++)
-            {
-                float u = (column + 0.5f) / BasePixels;
-                int c = Math.Min((int)u, nodeColumns - 2);
-                u -= c;
-                int at = (r * nodeColumns) + c;
-                float top = nodes[at] + ((nodes[at + 1] - nodes[at]) * u);
-                float low = nodes[at + nodeColumns] + ((nodes[at + nodeColumns + 1] - nodes[at + nodeColumns]) * u);
-                heights[(row * view.Columns) + column] = top + ((low - top) * v);
-            }
-        }
-
-        return heights;
+        GapFill.Apply(raised, down, across);
+        int levels = Math.Min(
+            MostCoarseLevels,
+            TileReach.RoundedUp((int)Math.Ceiling((settings.SearchBelowMetres + settings.SearchAboveMetres) / step))
+        );
+        int[] counts = new int[raised.Length];
+        Array.Fill(counts, levels);
+        int[] firsts =
+        [
+            .. raised.Select(value =>
+                (int)Math.Floor(((float.IsNaN(value) ? 0 : value) - settings.SearchBelowMetres) / step)
+            ),
+        ];
+        return new SweepTiles(view.Rows, view.Columns, firsts, counts);
     }
 }

@@ -18,10 +18,10 @@ internal sealed record LevelView(
     double PrincipalRow,
     int Rows,
     int Columns,
-    float[] Picture
+    ushort[] Picture
 )
 {
-    public static LevelView Of(CameraPose pose, LevelCamera camera, float[] picture) =>
+    public static LevelView Of(CameraPose pose, LevelCamera camera, ushort[] picture) =>
         new(
             pose,
             camera.FocalPixels,
@@ -37,17 +37,19 @@ internal sealed record LevelView(
     {
         int rows = Rows / 2;
         int columns = Columns / 2;
-        float[] half = new float[rows * columns];
+        ushort[] half = GC.AllocateUninitializedArray<ushort>(rows * columns);
         unchecked
         {
-            // Indices are bounded by the picture.
+            // Indices are bounded by the picture; four 16-bit values do not overflow 32 bits.
             for (int row = 0; row < rows; row++)
             {
-                for (int column = 0; column < columns; column++)
+                ReadOnlySpan<ushort> top = Picture.AsSpan(2 * row * Columns, Columns);
+                ReadOnlySpan<ushort> below = Picture.AsSpan(((2 * row) + 1) * Columns, Columns);
+                Span<ushort> into = half.AsSpan(row * columns, columns);
+                for (int column = 0; column < into.Length; column++)
                 {
-                    int at = (2 * row * Columns) + (2 * column);
-                    half[(row * columns) + column] =
-                        0.25f * (Picture[at] + Picture[at + 1] + Picture[at + Columns] + Picture[at + Columns + 1]);
+                    int at = 2 * column;
+                    into[column] = (ushort)((top[at] + top[at + 1] + below[at] + below[at + 1] + 2) >> 2);
                 }
             }
         }
@@ -55,7 +57,7 @@ internal sealed record LevelView(
         return new LevelView(Pose, FocalPixels / 2, PrincipalColumn / 2, PrincipalRow / 2, rows, columns, half);
     }
 
-    /// <summary>Line of sight of a pixel centre in the local frame, scaled to fall by one metre.</summary>
+    /// <summary>Line of sight of a pixel place in the local frame, scaled to fall by one metre.</summary>
     public Vector3D FallingRay(double column, double row)
     {
         Vector3D ray = Pose.ToLocalDirection(

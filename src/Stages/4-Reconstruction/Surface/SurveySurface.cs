@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using Hillrow.Earth;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
@@ -10,6 +11,9 @@ internal static class SurveySurface
 {
     /// <summary>Cells farther than this from a measured height stay unknown.</summary>
     private const double FillReachMetres = 2.5;
+
+    /// <summary>Captures measured before their heights are laid onto the map, in order.</summary>
+    private const int CapturesPerBatch = 8;
 
     /// <param name="input">Captures and frames.</param>
     /// <param name="settings">How.</param>
@@ -37,59 +41,58 @@ internal static class SurveySurface
     )
     {
         ParallelOptions options = new() { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel };
-        LevelCamera camera = new(lens);
-        LevelView?[] views = new LevelView?[poses.Count];
-        string band = input.Profile.ReferenceBandName;
-        Parallel.For(
-            0,
-            views.Length,
-            options,
-            index =>
-            {
-                if (placed[index] && input.Captures[index].FrameOf(band) is { } file)
-                {
-                    ushort[] counts = new ushort[lens.Rows * lens.Columns];
-                    input.Frames(input.Captures[index], file, counts);
-                    views[index] = LevelView.Of(poses[index], camera, camera.Take(counts));
-                }
-            }
-        );
+        ViewStore views = new(input, poses, lens);
         Vector3D[] centres = [.. poses.Select(pose => pose.CentreLocalMetres)];
         double[] above = [.. centres.Select(centre => HeightAbove(ground, centre))];
-        MeasuredView?[] measured = new MeasuredView?[views.Length];
-        Parallel.For(
-            0,
-            views.Length,
-            options,
-            index =>
-            {
-                if (views[index] is { } view)
-                {
-                    int[] partners = PartnerChoice.Choose(
-                        index,
-                        pairs,
-                        centres,
-                        above,
-                        placed,
-                        settings.SurfacePartners
-                    );
-                    if (partners.Length > 0)
-                    {
-                        LevelView[] others = [.. partners.Select(partner => views[partner]!)];
-                        measured[index] = new MeasuredView(
-                            view,
-                            CaptureHeights.Of(view, others, ground, settings),
-                            partners
-                        );
-                    }
-                }
-
-                done(index);
-            }
+        bool[] usable = [.. placed.Select((entry, index) => entry && views.Has(index))];
+        int[][] partners =
+        [
+            .. centres.Select(
+                (_, index) =>
+                    usable[index]
+                        ? PartnerChoice.Choose(index, pairs, centres, above, usable, settings.SurfacePartners)
+                        : []
+            ),
+        ];
+        int[] measured = CaptureChoice.Choose(
+            [.. poses.Select(pose => new SightedFrame(pose, lens))],
+            [.. Enumerable.Range(0, poses.Count).Where(index => partners[index].Length > 0)],
+            ground
         );
-        double nominal = frame.Origin.HeightAboveEllipsoidMetres;
-        double sample = above.Where((_, index) => placed[index]).DefaultIfEmpty(1).Average() / camera.FocalPixels;
-        return new HeightFusion(measured, grid, frame, nominal, 3 * sample).Fuse(settings.Threads, cancel);
+        MapLattice map = new(grid, frame, frame.Origin.HeightAboveEllipsoidMetres);
+        CellHeights cells = new(grid);
+        ConcurrentBag<SweepBuffers> spare = [];
+        foreach (int[] batch in measured.Chunk(CapturesPerBatch))
+        {
+            views.Bring([.. batch.Concat(batch.SelectMany(index => partners[index])).Distinct()], options);
+            CaptureCells[] found = new CaptureCells[batch.Length];
+            Parallel.For(
+                0,
+                batch.Length,
+                options,
+                at =>
+                {
+                    if (!spare.TryTake(out SweepBuffers? buffers))
+                    {
+                        buffers = new SweepBuffers();
+                    }
+
+                    LevelView view = views[batch[at]];
+                    SweepPlane plane = SweepPlane.Under(view, ground);
+                    LevelView[] others = [.. partners[batch[at]].Select(partner => views[partner])];
+                    float[] raised = new CaptureHeights(buffers).Of(view, others, plane, ground, settings);
+                    found[at] = CaptureCells.Of(view, plane, raised, map, grid);
+                    spare.Add(buffers);
+                    done(batch[at]);
+                }
+            );
+            foreach (CaptureCells entry in found)
+            {
+                cells.Add(entry);
+            }
+        }
+
+        return cells.Fuse(settings.Threads, cancel);
     }
 
     /// <summary>Fills holes from around, as far as <see cref="FillReachMetres"/>; their sample count stays 0.</summary>

@@ -10,10 +10,11 @@ public sealed class CensusTransformTests
     [InlineData(7)]
     [InlineData(16)]
     [InlineData(29)]
+    [InlineData(53)]
     public void Row_RandomPicture_CountsTheDarkerNeighbours(int columns)
     {
         SplittableRandom draw = new((ulong)columns);
-        float[] picture = [.. Enumerable.Range(0, 7 * columns).Select(_ => (float)draw.NextDouble())];
+        ushort[] picture = [.. Enumerable.Range(0, 7 * columns).Select(_ => (ushort)draw.NextInt32(65536))];
         uint[] bits = new uint[columns];
         CensusTransform.Row(picture, columns, 3, bits);
         for (int column = 3; column < columns - 3; column++)
@@ -24,7 +25,7 @@ public sealed class CensusTransformTests
                 for (int c = column - 3; c <= column + 3; c++)
                 {
                     bool inner = Math.Abs(row - 3) <= 2 && Math.Abs(c - column) <= 2;
-                    bool outer = (row - 3) % 3 == 0 && (c - column) % 3 == 0;
+                    bool outer = (row - 3) % 3 == 0 && Math.Abs(c - column) == 3;
                     darker +=
                         (inner || outer) && picture[(row * columns) + c] < picture[(3 * columns) + column] ? 1 : 0;
                 }
@@ -38,8 +39,8 @@ public sealed class CensusTransformTests
     public void Row_PictureBrightenedAndStretched_BitsStay()
     {
         SplittableRandom draw = new(4);
-        float[] picture = [.. Enumerable.Range(0, 7 * 40).Select(_ => (float)draw.NextDouble())];
-        float[] other = [.. picture.Select(value => (3 * value) + 100)];
+        ushort[] picture = [.. Enumerable.Range(0, 7 * 40).Select(_ => (ushort)draw.NextInt32(20000))];
+        ushort[] other = [.. picture.Select(value => (ushort)((3 * value) + 100))];
         uint[] first = new uint[40];
         uint[] second = new uint[40];
         CensusTransform.Row(picture, 40, 3, first);

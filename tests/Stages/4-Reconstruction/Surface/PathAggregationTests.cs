@@ -6,14 +6,22 @@ namespace Hillrow.Reconstruction.Tests;
 public sealed class PathAggregationTests
 {
     [Theory]
-    [InlineData(7, 9, 16, 1ul)]
-    [InlineData(5, 12, 32, 2ul)]
-    [InlineData(1, 1, 16, 3ul)]
-    public void Sum_RandomCosts_EqualsThePlainTwin(int rows, int columns, int levels, ulong seed)
+    [InlineData(7, 9, 1, 1ul)]
+    [InlineData(19, 37, 3, 2ul)]
+    [InlineData(1, 1, 1, 3ul)]
+    [InlineData(24, 48, 2, 4ul)]
+    public void Sum_TilesOfUnlikeRanges_EqualsThePlainTwin(int rows, int columns, int mostUnits, ulong seed)
     {
         SplittableRandom draw = new(seed);
-        byte[] costs = new byte[rows * columns * levels];
-        float[] picture = new float[rows * columns];
+        int count = ((rows + 7) / 8) * ((columns + 15) / 16);
+        SweepTiles tiles = new(
+            rows,
+            columns,
+            [.. Enumerable.Range(0, count).Select(_ => draw.NextInt32(60) - 30)],
+            [.. Enumerable.Range(0, count).Select(_ => 16 * (1 + draw.NextInt32(mostUnits)))]
+        );
+        byte[] costs = new byte[tiles.VolumeLength];
+        ushort[] picture = new ushort[rows * columns];
         for (int at = 0; at < costs.Length; at++)
         {
             costs[at] = (byte)draw.NextInt32(34);
@@ -21,53 +29,64 @@ public sealed class PathAggregationTests
 
         for (int at = 0; at < picture.Length; at++)
         {
-            picture[at] = (float)draw.NextDouble(0, 50);
+            picture[at] = (ushort)draw.NextInt32(50);
         }
 
         ushort[] sums = new ushort[costs.Length];
-        new PathAggregation(rows, columns, levels, 2, 22, 10).Sum(costs, picture, sums);
-        Assert.Equal(Plain(costs, picture, rows, columns, levels), sums);
+        new PathAggregation(tiles, 2, 22, 10).Sum(costs, picture, sums);
+        Assert.Equal(Plain(costs, picture, tiles), sums);
     }
 
-    /// <summary>The recursion of the source, path by path.</summary>
-    private static ushort[] Plain(byte[] costs, float[] picture, int rows, int columns, int levels)
+    /// <summary>The recursion of the source, path by path, levels by their number.</summary>
+    private static ushort[] Plain(byte[] costs, ushort[] picture, SweepTiles tiles)
     {
+        const int Far = 0x3fff;
         ushort[] sums = new ushort[costs.Length];
         foreach ((int dr, int dc) in new[] { (0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (1, -1), (-1, 1), (-1, -1) })
         {
-            int[] path = new int[costs.Length];
-            for (int line = 0; line < rows; line++)
+            Dictionary<(int Row, int Column, int Level), int> path = [];
+            for (int line = 0; line < tiles.Rows; line++)
             {
-                int row = dr < 0 ? rows - 1 - line : line;
-                for (int place = 0; place < columns; place++)
+                int row = dr < 0 ? tiles.Rows - 1 - line : line;
+                for (int place = 0; place < tiles.Columns; place++)
                 {
-                    int column = dc < 0 ? columns - 1 - place : place;
-                    int own = (row * columns) + column;
+                    int column = dc < 0 ? tiles.Columns - 1 - place : place;
+                    int tile = tiles.TileOf(row, column);
                     (int r, int c) = (row - dr, column - dc);
-                    bool first = r < 0 || c < 0 || r >= rows || c >= columns;
-                    int from = (r * columns) + c;
-                    for (int level = 0; level < levels; level++)
+                    bool first = r < 0 || c < 0 || r >= tiles.Rows || c >= tiles.Columns;
+                    int from = first ? 0 : tiles.TileOf(r, c);
+                    int least = first
+                        ? 0
+                        : Enumerable
+                            .Range(tiles.FirstLevels[from], tiles.Levels[from])
+                            .Min(level => path[(r, c, level)]);
+                    for (int k = 0; k < tiles.Levels[tile]; k++)
                     {
-                        int value = costs[(own * levels) + level];
+                        int level = tiles.FirstLevels[tile] + k;
+                        int at = tiles.OffsetOf(tile, row, column) + k;
+                        int value = costs[at];
                         if (!first)
                         {
-                            ReadOnlySpan<int> before = path.AsSpan(from * levels, levels);
-                            int least = before[0];
-                            foreach (int entry in before)
-                            {
-                                least = Math.Min(least, entry);
-                            }
-
-                            float large = 22 / (1 + (Math.Abs(picture[own] - picture[from]) / 10));
-                            int jump = large > 4 ? (int)large : 4;
-                            int best = Math.Min(before[level], least + jump);
-                            best = level > 0 ? Math.Min(best, before[level - 1] + 2) : best;
-                            best = level < levels - 1 ? Math.Min(best, before[level + 1] + 2) : best;
+                            float large =
+                                22
+                                / (
+                                    1
+                                    + (
+                                        Math.Abs(
+                                            (float)picture[(row * tiles.Columns) + column]
+                                                - picture[(r * tiles.Columns) + c]
+                                        ) * (1 / 10f)
+                                    )
+                                );
+                            int best = least + (large > 4 ? (int)large : 4);
+                            best = Math.Min(best, path.GetValueOrDefault((r, c, level), Far));
+                            best = Math.Min(best, path.GetValueOrDefault((r, c, level - 1), Far) + 2);
+                            best = Math.Min(best, path.GetValueOrDefault((r, c, level + 1), Far) + 2);
                             value += best - least;
                         }
 
-                        path[(own * levels) + level] = value;
-                        sums[(own * levels) + level] += (ushort)value;
+                        path[(row, column, level)] = value;
+                        sums[at] += (ushort)value;
                     }
                 }
             }

@@ -4,59 +4,85 @@ using System.Runtime.Intrinsics;
 
 namespace Hillrow.Reconstruction;
 
-/// <summary>Which of 32 neighbours are darker, as bits: equal for pictures that differ in brightness and contrast.</summary>
+/// <summary>Which of 30 neighbours are darker, as bits: equal for pictures that differ in brightness and contrast.</summary>
 /// <remarks>
-/// The 24 neighbours of the 5 × 5 window and 8 at a distance of 3. Source: R. Zabih, J. Woodfill 1994, doi
-/// 10.1007/BFb0028345.
+/// The 24 neighbours of the 5 × 5 window and 6 at a distance of 3, in two halves of 15 bits at bits 0 and 16; bit 31 is
+/// left free to mark places that are not seen. Source: R. Zabih, J. Woodfill 1994, doi 10.1007/BFb0028345.
 /// </remarks>
 internal static class CensusTransform
 {
     /// <summary>Rows and columns of picture needed on each side.</summary>
     public const int Reach = 3;
 
+    private const int HalfBits = 15;
+
     private static readonly (int Row, int Column)[] Pattern = MakePattern();
 
     /// <param name="picture">Rows of <paramref name="stride"/> values.</param>
     /// <param name="stride">Columns of the picture.</param>
     /// <param name="row">Row to transform; <see cref="Reach"/> rows around it must exist.</param>
-    /// <param name="bits">Receives one value a column; columns nearer than <see cref="Reach"/> to an end get 0.</param>
-    public static void Row(ReadOnlySpan<float> picture, int stride, int row, Span<uint> bits)
+    /// <param name="bits">Receives one value a column; columns nearer than <see cref="Reach"/> to an end are left.</param>
+    public static void Row(ReadOnlySpan<ushort> picture, int stride, int row, Span<uint> bits)
     {
+        ArgumentOutOfRangeException.ThrowIfLessThan(row, Reach);
+        ArgumentOutOfRangeException.ThrowIfLessThan(picture.Length, (row + Reach + 1) * stride);
+        ArgumentOutOfRangeException.ThrowIfLessThan(bits.Length, stride);
         unchecked
         {
-            // Indices stay inside: the caller keeps the border of rows, the loop that of columns.
-            bits[..stride].Clear();
-            ref float first = ref MemoryMarshal.GetReference(picture);
+            // Indices stay inside: the guards keep the border of rows, the loops that of columns.
+            ref ushort first = ref MemoryMarshal.GetReference(picture);
             int column = Reach;
-            for (; column + 8 + Reach <= stride; column += 8)
+            for (; column + 16 + Reach <= stride; column += 16)
             {
-                nuint at = (nuint)((row * stride) + column);
-                Vector256<float> centre = Vector256.LoadUnsafe(ref first, at);
-                Vector256<uint> found = Vector256<uint>.Zero;
-                Vector256<uint> bit = Vector256.Create(1u);
-                foreach ((int r, int c) in Pattern)
-                {
-                    Vector256<float> near = Vector256.LoadUnsafe(ref first, (nuint)((int)at + (r * stride) + c));
-                    found |= Vector256.LessThan(near, centre).AsUInt32() & bit;
-                    bit <<= 1;
-                }
-
-                found.CopyTo(bits[column..]);
+                int at = (row * stride) + column;
+                Vector256<ushort> centre = Vector256.LoadUnsafe(ref first, (nuint)at);
+                Vector256<ushort> low = Half(ref first, at, stride, centre, 0);
+                Vector256<ushort> high = Half(ref first, at, stride, centre, HalfBits);
+                (Vector256<uint> lowFirst, Vector256<uint> lowLast) = Vector256.Widen(low);
+                (Vector256<uint> highFirst, Vector256<uint> highLast) = Vector256.Widen(high);
+                (lowFirst | (highFirst << 16)).CopyTo(bits[column..]);
+                (lowLast | (highLast << 16)).CopyTo(bits[(column + 8)..]);
             }
 
             for (; column < stride - Reach; column++)
             {
-                int at = (row * stride) + column;
-                float centre = Unsafe.Add(ref first, at);
-                uint found = 0;
-                for (int k = 0; k < Pattern.Length; k++)
-                {
-                    float near = Unsafe.Add(ref first, at + (Pattern[k].Row * stride) + Pattern[k].Column);
-                    found |= near < centre ? 1u << k : 0;
-                }
-
-                bits[column] = found;
+                bits[column] = One(ref first, (row * stride) + column, stride);
             }
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<ushort> Half(ref ushort first, int at, int stride, Vector256<ushort> centre, int from)
+    {
+        unchecked
+        {
+            Vector256<ushort> found = Vector256<ushort>.Zero;
+            Vector256<ushort> bit = Vector256.Create((ushort)1);
+            for (int k = from; k < from + HalfBits; k++)
+            {
+                (int r, int c) = Pattern[k];
+                Vector256<ushort> near = Vector256.LoadUnsafe(ref first, (nuint)(at + (r * stride) + c));
+                found |= Vector256.LessThan(near, centre) & bit;
+                bit <<= 1;
+            }
+
+            return found;
+        }
+    }
+
+    private static uint One(ref ushort first, int at, int stride)
+    {
+        unchecked
+        {
+            ushort centre = Unsafe.Add(ref first, at);
+            uint found = 0;
+            for (int k = 0; k < Pattern.Length; k++)
+            {
+                ushort near = Unsafe.Add(ref first, at + (Pattern[k].Row * stride) + Pattern[k].Column);
+                found |= near < centre ? 1u << (k < HalfBits ? k : k + 16 - HalfBits) : 0;
+            }
+
+            return found;
         }
     }
 
@@ -74,7 +100,7 @@ internal static class CensusTransform
             }
         }
 
-        pattern.AddRange([(-3, -3), (-3, 0), (-3, 3), (0, -3), (0, 3), (3, -3), (3, 0), (3, 3)]);
+        pattern.AddRange([(-3, -3), (-3, 3), (0, -3), (0, 3), (3, -3), (3, 3)]);
         return [.. pattern];
     }
 }

@@ -7,53 +7,52 @@ namespace Hillrow.Reconstruction;
 
 /// <summary>Sums matching costs along eight paths, so that weak matches follow their neighbours.</summary>
 /// <remarks>
-/// Source: H. Hirschmüller 2008, doi 10.1109/TPAMI.2007.1166. Steps of one level cost <c>small</c>, larger ones
-/// <c>large</c>, less where the picture itself has an edge.
+/// Source: H. Hirschmüller 2008, doi 10.1109/TPAMI.2007.1166; ranges of their own for each tile after M. Rothermel et
+/// al. 2012 (from memory). Steps of one level cost <c>small</c>, larger ones <c>large</c>, less where the picture itself
+/// has an edge.
 /// </remarks>
 internal sealed class PathAggregation
 {
-    private const int Guard = 8;
+    private const int Guard = 16;
     private const ushort Far = 0x3fff;
 
-    private readonly int rows;
-    private readonly int columns;
-    private readonly int levels;
+    private readonly SweepTiles tiles;
     private readonly int stride;
     private readonly ushort small;
     private readonly ushort large;
     private readonly ushort least;
-    private readonly float edge;
+    private readonly float perEdge;
+    private readonly ushort[] moved;
 
-    /// <param name="rows">Of the picture.</param>
-    /// <param name="columns">Of the picture.</param>
-    /// <param name="levels">A multiple of 16.</param>
+    /// <param name="tiles">Of the volume.</param>
     /// <param name="small">Cost of a step of one level.</param>
     /// <param name="large">Cost of a larger step on an even picture.</param>
     /// <param name="edge">Brightness difference that halves the large cost.</param>
-    public PathAggregation(int rows, int columns, int levels, int small, int large, float edge)
+    public PathAggregation(SweepTiles tiles, int small, int large, float edge)
     {
-        ArgumentOutOfRangeException.ThrowIfNotEqual(levels % 16, 0);
-        (this.rows, this.columns, this.levels) = (rows, columns, levels);
-        stride = levels + (2 * Guard);
+        this.tiles = tiles;
+        stride = tiles.MostLevels + (2 * Guard);
         this.small = (ushort)small;
         this.large = (ushort)large;
         least = (ushort)(small + 2);
-        this.edge = edge;
+        perEdge = 1 / edge;
+        moved = Filled(stride);
     }
 
-    /// <param name="costs">Rows × columns × levels, 0 … 255.</param>
+    /// <param name="costs">The volume, 0 … 255.</param>
     /// <param name="picture">Rows × columns brightnesses.</param>
-    /// <param name="sums">Receives rows × columns × levels.</param>
-    public void Sum(ReadOnlySpan<byte> costs, ReadOnlySpan<float> picture, Span<ushort> sums)
+    /// <param name="sums">Receives the volume.</param>
+    public void Sum(ReadOnlySpan<byte> costs, ReadOnlySpan<ushort> picture, Span<ushort> sums)
     {
-        sums.Clear();
+        sums[..tiles.VolumeLength].Clear();
         Pass(costs, picture, sums, forward: true);
         Pass(costs, picture, sums, forward: false);
     }
 
     /// <summary>Half of the paths: from the row before (three directions) and along the row.</summary>
-    private void Pass(ReadOnlySpan<byte> costs, ReadOnlySpan<float> picture, Span<ushort> sums, bool forward)
+    private void Pass(ReadOnlySpan<byte> costs, ReadOnlySpan<ushort> picture, Span<ushort> sums, bool forward)
     {
+        int columns = tiles.Columns;
         int width = columns + 2;
         ushort[][] before = new ushort[3][];
         ushort[][] now = new ushort[3][];
@@ -71,29 +70,34 @@ internal sealed class PathAggregation
         unchecked
         {
             // Sums stay below 8 · (255 + large) < 65536 and indices inside the arrays.
-            for (int line = 0; line < rows; line++)
+            for (int line = 0; line < tiles.Rows; line++)
             {
-                int row = forward ? line : rows - 1 - line;
+                int row = forward ? line : tiles.Rows - 1 - line;
                 int rowBefore = forward ? row - 1 : row + 1;
                 ushort alongLeast = 0;
                 for (int place = 0; place < columns; place++)
                 {
                     int column = forward ? place : columns - 1 - place;
                     int columnBefore = forward ? column - 1 : column + 1;
-                    int pixel = (row * columns) + column;
-                    ref byte cost = ref Unsafe.Add(ref MemoryMarshal.GetReference(costs), pixel * levels);
-                    ref ushort sum = ref Unsafe.Add(ref MemoryMarshal.GetReference(sums), pixel * levels);
-                    float own = picture[pixel];
+                    int tile = tiles.TileOf(row, column);
+                    int levels = tiles.Levels[tile];
+                    int offset = tiles.OffsetOf(tile, row, column);
+                    ref byte cost = ref Unsafe.Add(ref MemoryMarshal.GetReference(costs), offset);
+                    ref ushort sum = ref Unsafe.Add(ref MemoryMarshal.GetReference(sums), offset);
+                    float own = picture[(row * columns) + column];
                     int current = (place & 1) * stride;
                     bool starts = place == 0;
                     alongLeast = Step(
                         ref cost,
                         ref sum,
-                        ref along[(starts ? current : stride - current) + Guard],
+                        ref starts
+                            ? ref moved[Guard]
+                            : ref Aligned(ref along[stride - current + Guard], tiles.TileOf(row, columnBefore), tile),
                         starts,
                         alongLeast,
                         starts ? large : Large(own - picture[(row * columns) + columnBefore]),
-                        ref along[current + Guard]
+                        ref along[current + Guard],
+                        levels
                     );
                     for (int path = 0; path < 3; path++)
                     {
@@ -103,11 +107,18 @@ internal sealed class PathAggregation
                         leastNow[path][slot] = Step(
                             ref cost,
                             ref sum,
-                            ref before[path][((from + 1) * stride) + Guard],
+                            ref first
+                                ? ref moved[Guard]
+                                : ref Aligned(
+                                    ref before[path][((from + 1) * stride) + Guard],
+                                    tiles.TileOf(rowBefore, from),
+                                    tile
+                                ),
                             first,
                             leastBefore[path][from + 1],
                             first ? large : Large(own - picture[(rowBefore * columns) + from]),
-                            ref now[path][(slot * stride) + Guard]
+                            ref now[path][(slot * stride) + Guard],
+                            levels
                         );
                     }
                 }
@@ -118,15 +129,47 @@ internal sealed class PathAggregation
         }
     }
 
+    /// <summary>The costs of the pixel before, counted from the first level of this pixel's tile.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private ref ushort Aligned(ref ushort from, int fromTile, int tile)
+    {
+        if (
+            fromTile == tile
+            || (tiles.FirstLevels[fromTile] == tiles.FirstLevels[tile] && tiles.Levels[fromTile] == tiles.Levels[tile])
+        )
+        {
+            return ref from;
+        }
+
+        return ref Moved(ref from, fromTile, tile);
+    }
+
+    private ref ushort Moved(ref ushort from, int fromTile, int tile)
+    {
+        Array.Fill(moved, Far);
+        int shift = tiles.FirstLevels[fromTile] - tiles.FirstLevels[tile];
+        int first = Math.Max(-1, shift);
+        int end = Math.Min(tiles.Levels[tile] + 1, shift + tiles.Levels[fromTile]);
+        if (end > first)
+        {
+            MemoryMarshal
+                .CreateReadOnlySpan(ref Unsafe.Add(ref from, first - shift), end - first)
+                .CopyTo(moved.AsSpan(Guard + first));
+        }
+
+        return ref moved[Guard];
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private ushort Large(float difference)
     {
-        float value = large / (1 + (MathF.Abs(difference) / edge));
+        float value = large / (1 + (MathF.Abs(difference) * perEdge));
         return value > least ? (ushort)value : least;
     }
 
     private static ushort[] Filled(int length)
     {
-        ushort[] values = new ushort[length];
+        ushort[] values = GC.AllocateUninitializedArray<ushort>(length);
         Array.Fill(values, Far);
         return values;
     }
@@ -140,7 +183,8 @@ internal sealed class PathAggregation
         bool first,
         ushort leastFrom,
         ushort jump,
-        ref ushort into
+        ref ushort into,
+        int levels
     )
     {
         unchecked
@@ -166,6 +210,8 @@ internal sealed class PathAggregation
                 (Vector256.LoadUnsafe(ref sum, (nuint)level) + value).StoreUnsafe(ref sum, (nuint)level);
             }
 
+            // The slot may have held more levels before.
+            Unsafe.Add(ref into, levels) = Far;
             return Smallest(Vector128.Min(lowest.GetLower(), lowest.GetUpper()));
         }
     }

@@ -1,0 +1,76 @@
+using Hillrow.Numerics;
+using Hillrow.Sight;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>Chooses whose pixels' heights are measured: enough captures over every place, no more.</summary>
+internal static class CaptureChoice
+{
+    /// <summary>Captures measured over each place, where so many see it: their median is then settled.</summary>
+    private const int Wanted = 7;
+
+    private const int RaysAcross = 14;
+    private const double CellMetres = 5;
+
+    /// <summary>A capture that helps fewer of the places it sees is not worth its time.</summary>
+    private const double LeastGain = 0.04;
+
+    /// <param name="frames">Pose and lens of each capture.</param>
+    /// <param name="usable">Only these are chosen; in order.</param>
+    /// <param name="ground">Smooth surface through the tie points.</param>
+    /// <returns>Ascending; most useful first chosen, the lower index where equal.</returns>
+    public static int[] Choose(IReadOnlyList<SightedFrame> frames, IReadOnlyList<int> usable, HeightField ground)
+    {
+        Dictionary<(int, int), int> covered = [];
+        (int, int)[][] seen = [.. usable.Select(index => Places(frames[index], ground))];
+        bool[] chosen = new bool[seen.Length];
+        while (true)
+        {
+            int best = -1;
+            int most = 0;
+            for (int at = 0; at < seen.Length; at++)
+            {
+                if (!chosen[at])
+                {
+                    int gain = seen[at].Count(place => covered.GetValueOrDefault(place) < Wanted);
+                    if (gain > most && gain >= LeastGain * seen[at].Length)
+                    {
+                        (best, most) = (at, gain);
+                    }
+                }
+            }
+
+            if (best < 0)
+            {
+                return [.. usable.Where((_, at) => chosen[at])];
+            }
+
+            chosen[best] = true;
+            foreach ((int, int) place in seen[best])
+            {
+                covered[place] = covered.GetValueOrDefault(place) + 1;
+            }
+        }
+    }
+
+    private static (int, int)[] Places(SightedFrame frame, HeightField ground)
+    {
+        HashSet<(int, int)> places = [];
+        for (int row = 0; row < RaysAcross; row++)
+        {
+            for (int column = 0; column < RaysAcross; column++)
+            {
+                Imaging.PixelPoint pixel = new(
+                    (column + 0.5) * frame.Lens.Columns / RaysAcross,
+                    (row + 0.5) * frame.Lens.Rows / RaysAcross
+                );
+                if (SurfaceSight.TryHit(frame, pixel, ground, out Vector3D place))
+                {
+                    places.Add(((int)Math.Floor(place.X / CellMetres), (int)Math.Floor(place.Y / CellMetres)));
+                }
+            }
+        }
+
+        return [.. places];
+    }
+}

@@ -1,0 +1,136 @@
+using Hillrow.Earth;
+
+namespace Hillrow.Reconstruction;
+
+/// <summary>The heights that captures tell of each cell of the map, and the surface they agree on.</summary>
+/// <remarks>
+/// Kept in blocks made when first seen, each height in two bytes against the block's first: a survey of 800 captures
+/// stays below a gigabyte. Captures must be added in order, so that results do not depend on threads.
+/// </remarks>
+internal sealed class CellHeights(GridGeometry grid)
+{
+    private const int BlockCells = 32;
+    private const int Slots = 16;
+    private const float UnitMetres = 0.004f;
+
+    /// <summary>Samples within this distance belong to one surface: about two standard errors.</summary>
+    private const float SurfaceThicknessMetres = 0.35f;
+
+    /// <summary>Share of a cell's captures that must agree: a crown's top is seen by few, chance matches by fewer.</summary>
+    private const float LeastShare = 1 / 3f;
+
+    private readonly int across = (grid.Columns + BlockCells - 1) / BlockCells;
+    private readonly Block?[] blocks = new Block?[
+        ((grid.Rows + BlockCells - 1) / BlockCells) * ((grid.Columns + BlockCells - 1) / BlockCells)
+    ];
+
+    public void Add(CaptureCells cells)
+    {
+        for (int row = 0; row < cells.Rows; row++)
+        {
+            for (int column = 0; column < cells.Columns; column++)
+            {
+                float height = cells.Heights[(row * cells.Columns) + column];
+                if (!float.IsNaN(height))
+                {
+                    Add(cells.Row + row, cells.Column + column, height);
+                }
+            }
+        }
+    }
+
+    /// <param name="threads">The result does not depend on it.</param>
+    /// <param name="cancel">Stops between strips.</param>
+    /// <returns>Ellipsoidal heights (NaN: none) and agreeing captures of each cell.</returns>
+    public (float[] Heights, byte[] Samples) Fuse(int threads, CancellationToken cancel)
+    {
+        float[] heights = new float[grid.CellCount];
+        byte[] samples = new byte[grid.CellCount];
+        Array.Fill(heights, float.NaN);
+        ParallelOptions options = new() { MaxDegreeOfParallelism = threads, CancellationToken = cancel };
+        Parallel.For(
+            0,
+            blocks.Length,
+            options,
+            index =>
+            {
+                if (blocks[index] is { } block)
+                {
+                    Fuse(block, index / across * BlockCells, index % across * BlockCells, heights, samples);
+                }
+            }
+        );
+        return (heights, samples);
+    }
+
+    private void Fuse(Block block, int firstRow, int firstColumn, float[] heights, byte[] samples)
+    {
+        Span<float> values = stackalloc float[Slots];
+        for (int cell = 0; cell < BlockCells * BlockCells; cell++)
+        {
+            int count = block.Counts[cell];
+            if (count < 2)
+            {
+                continue;
+            }
+
+            for (int slot = 0; slot < count; slot++)
+            {
+                values[slot] = block.Base + (block.Values[(cell * Slots) + slot] * UnitMetres);
+            }
+
+            int at = ((firstRow + (cell / BlockCells)) * grid.Columns) + firstColumn + (cell % BlockCells);
+            (heights[at], samples[at]) = HighestSurface(values[..count]);
+        }
+    }
+
+    /// <summary>Middle of the highest cluster that holds a fair share of the heights, at least two; else unknown.</summary>
+    private static (float Height, byte Count) HighestSurface(Span<float> values)
+    {
+        values.Sort();
+        int least = Math.Max(2, (int)Math.Ceiling(values.Length * LeastShare));
+        for (int end = values.Length; end >= least; end--)
+        {
+            int start = end - 1;
+            while (start > 0 && values[end - 1] - values[start - 1] <= SurfaceThicknessMetres)
+            {
+                start--;
+            }
+
+            if (end - start >= least)
+            {
+                Span<float> cluster = values[start..end];
+                float median =
+                    (cluster.Length & 1) == 1
+                        ? cluster[cluster.Length / 2]
+                        : (cluster[(cluster.Length / 2) - 1] + cluster[cluster.Length / 2]) / 2;
+                return (median, (byte)cluster.Length);
+            }
+        }
+
+        return (float.NaN, 0);
+    }
+
+    private void Add(int row, int column, float height)
+    {
+        ref Block? block = ref blocks[(row / BlockCells * across) + (column / BlockCells)];
+        block ??= new Block(height - (short.MaxValue * UnitMetres));
+        int cell = (row % BlockCells * BlockCells) + (column % BlockCells);
+        int count = block.Counts[cell];
+        float stored = (height - block.Base) / UnitMetres;
+        if (count < Slots && stored is >= 0 and <= ushort.MaxValue)
+        {
+            block.Values[(cell * Slots) + count] = (ushort)(stored + 0.5f);
+            block.Counts[cell]++;
+        }
+    }
+
+    private sealed class Block(float lowest)
+    {
+        public float Base => lowest;
+
+        public ushort[] Values { get; } = new ushort[BlockCells * BlockCells * Slots];
+
+        public byte[] Counts { get; } = new byte[BlockCells * BlockCells];
+    }
+}

@@ -1,0 +1,40 @@
+namespace Hillrow.Reconstruction;
+
+/// <summary>Large arrays of one sweep, kept from capture to capture; for one thread at a time.</summary>
+internal sealed class SweepBuffers
+{
+    private readonly List<uint[]> partnerBits = [];
+    private uint[] ownBits = [];
+    private ushort[] warped = [];
+    private byte[] costs = [];
+    private ushort[] sums = [];
+
+    public uint[] OwnBits(int length) => Grown(ref ownBits, length);
+
+    public ushort[] Warped(int length) => Grown(ref warped, length);
+
+    public byte[] Costs(int length) => Grown(ref costs, length);
+
+    public ushort[] Sums(int length) => Grown(ref sums, length);
+
+    public uint[] PartnerBits(int partner, int length)
+    {
+        while (partnerBits.Count <= partner)
+        {
+            partnerBits.Add([]);
+        }
+
+        uint[] bits = partnerBits[partner];
+        return partnerBits[partner] = Grown(ref bits, length);
+    }
+
+    private static T[] Grown<T>(ref T[] array, int length)
+    {
+        if (array.Length < length)
+        {
+            array = GC.AllocateUninitializedArray<T>(length);
+        }
+
+        return array;
+    }
+}

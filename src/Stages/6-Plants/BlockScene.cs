@@ -18,6 +18,10 @@ internal sealed class BlockScene
     private const double ShadeTreeSquareMetres = 2.5;
     private const double ShadeReachMetres = 0.8;
 
+    // One canopy's low edges and its tops differ less than this; a crop and the trees that shade it differ more.
+    private const double StoreyRatio = 2.2;
+    private const double LeastStoreyShare = 0.1;
+
     // Below the size of a leaf cluster: keeps a noisy pixel from tearing a crown, moves no edge.
     private const double GreenSmoothingMetres = 0.05;
 
@@ -299,8 +303,7 @@ internal sealed class BlockScene
             }
         }
 
-        tall.Sort();
-        TypicalHeightMetres = tall.Count > 20 ? tall[(int)(0.75 * (tall.Count - 1))] : 1;
+        TypicalHeightMetres = TypicalOf(tall);
         CanopyFloorMetres = Math.Clamp(0.22 * TypicalHeightMetres, 0.2, settings.LeastCanopyHeightMetres);
         for (int at = 0; at < Canopy.Length; at++)
         {
@@ -311,6 +314,30 @@ internal sealed class BlockScene
         HeightNoiseMetres = NoiseOf(height);
         MaskShadeTrees(settings, height);
         Tops = WithGreenTops(height);
+    }
+
+    // The upper quartile of canopy; of the lower storey where there are two, since shade trees may cover most of a block.
+    private static double TypicalOf(List<float> tall)
+    {
+        if (tall.Count <= 20)
+        {
+            return 1;
+        }
+
+        tall.Sort();
+        float[] all = [.. tall];
+        int split = all.Length;
+        if (all[^1] > all[0])
+        {
+            double between = OtsuThreshold.Of<float>(all);
+            split = Array.FindIndex(all, height => height > between);
+        }
+
+        bool twoStoreys =
+            split >= LeastStoreyShare * all.Length
+            && split < all.Length
+            && all[(split + all.Length) / 2] > StoreyRatio * all[(int)(0.75 * (split - 1))];
+        return all[(int)(0.75 * ((twoStoreys ? split : all.Length) - 1))];
     }
 
     // Where no height was measured the canopy is where it is green, and its tops are as far above the edge as usual.

@@ -78,6 +78,9 @@ internal sealed class BlockScene
     /// <summary>Random noise of one cell of canopy height, metres.</summary>
     public double HeightNoiseMetres { get; private set; }
 
+    /// <summary>Cell of the surface that the map was draped over, metres; 0 when it is no coarser than the map or there is none.</summary>
+    public double SurfaceCellMetres { get; private set; }
+
     public double VegetationThreshold { get; private set; }
 
     /// <summary>Usual NDVI of what is no canopy, between and beside the plants.</summary>
@@ -167,6 +170,8 @@ internal sealed class BlockScene
         float[] height = input.Surface.ReadOn(input.Reflectance.Grid, Window, 0);
         float[] ground = input.Ground.ReadOn(input.Reflectance.Grid, Window, 0);
         Downhill = FallOf(ground);
+        bool isCoarser = input.Surface.Grid.CellSizeMetres > 1.01 * Grid.CellSizeMetres;
+        SurfaceCellMetres = isCoarser ? input.Surface.Grid.CellSizeMetres : 0;
         float[]? seen = input.HeightSeen?.ReadOn(input.Reflectance.Grid, Window, 0);
         byte[] absent = new byte[height.Length];
         long present = 0;

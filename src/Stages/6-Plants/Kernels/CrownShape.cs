@@ -3,7 +3,7 @@ using Hillrow.Imaging;
 namespace Hillrow.Plants;
 
 /// <summary>What a crown's cells tell of its size and form, in metres of the block. The crown is its closed outline; what shows through it is no foliage.</summary>
-/// <param name="FoliageCells">Cells where leaves are seen.</param>
+/// <param name="Cover">Mean cover of the outline by leaves, 0 … 1: what shows between the leaves of a cell counts by its share.</param>
 /// <param name="Cells">Cells of the outline that closes the foliage over gaps narrower than about 0.3 m, holes filled.</param>
 /// <param name="X">Centroid of the foliage, weighted by height where known.</param>
 /// <param name="Y">Centroid.</param>
@@ -12,7 +12,7 @@ namespace Hillrow.Plants;
 /// <param name="EdgeCells">Cell edges of the outline to what is no crown.</param>
 /// <param name="TouchingCells">Cell edges of the outline to other crowns.</param>
 internal sealed record CrownShape(
-    int FoliageCells,
+    double Cover,
     int Cells,
     double X,
     double Y,
@@ -26,6 +26,7 @@ internal sealed record CrownShape(
     public const double ClosingMetres = 0.15;
 
     /// <param name="foliage">1 where the crown's leaves are seen; rows × columns of a small window.</param>
+    /// <param name="cover">Share of each cell that is leaf, 0 … 1.</param>
     /// <param name="labels">Crowns of the same cells, the crown's own fringe without leaves included.</param>
     /// <param name="window">Its place in the block's window.</param>
     /// <param name="label">The crown.</param>
@@ -33,6 +34,7 @@ internal sealed record CrownShape(
     /// <param name="cell">Metres.</param>
     public static CrownShape Of(
         ReadOnlySpan<byte> foliage,
+        ReadOnlySpan<float> cover,
         ReadOnlySpan<int> labels,
         RasterWindow window,
         int label,
@@ -67,7 +69,7 @@ internal sealed record CrownShape(
         (int count, double longest, double shortest) = Axes(outline, window.Columns);
         (int edge, int touching) = Edges(outline, labels, window, label);
         return new CrownShape(
-            leaves,
+            MeanOf(cover, outline),
             count,
             (window.Column + (sumX / sum)) * cell,
             (window.Row + (sumY / sum)) * cell,
@@ -76,6 +78,19 @@ internal sealed record CrownShape(
             edge,
             touching
         );
+    }
+
+    private static double MeanOf(ReadOnlySpan<float> cover, ReadOnlySpan<byte> outline)
+    {
+        double sum = 0;
+        int count = 0;
+        for (int at = 0; at < outline.Length; at++)
+        {
+            sum += outline[at] * cover[at];
+            count += outline[at];
+        }
+
+        return sum / count;
     }
 
     private static (int Count, double Long, double Short) Axes(ReadOnlySpan<byte> outline, int columns)

@@ -93,8 +93,9 @@ internal sealed class FlightSamples
     /// <summary>Disagreement of captures about plants that is not real, worst band.</summary>
     public double OverlapRms() => Enumerable.Range(0, RigBand.Five.Count).Max(OverlapRms);
 
-    /// <summary>NDVI of each plant as found, from its band means over all captures.</summary>
-    public IReadOnlyDictionary<int, double> PlantNdvi()
+    /// <summary>NDVI of each plant, from its band means over all captures.</summary>
+    /// <param name="ofTruth">Of what is true at the captures' own angles, not of what was found.</param>
+    public IReadOnlyDictionary<int, double> PlantNdvi(bool ofTruth = false)
     {
         Dictionary<int, double> found = [];
         foreach (var plant in PlantMeans().GroupBy(entry => entry.Key.Plant))
@@ -103,7 +104,7 @@ internal sealed class FlightSamples
             PlantBand infrared = Pooled(plant.Select(entry => entry.Value[NearInfrared]));
             if (red.Count >= FewestNormalisedWindows && infrared.Count >= FewestNormalisedWindows)
             {
-                found[plant.Key] = Ndvi(infrared.Found, red.Found);
+                found[plant.Key] = ofTruth ? Ndvi(infrared.True, red.True) : Ndvi(infrared.Found, red.Found);
             }
         }
 

@@ -77,6 +77,7 @@ public sealed class ReflectanceFigures : FigureSource
     {
         IReadOnlyDictionary<string, JudgedFlight> flights = JudgedFlights.Of(run, seed);
         Dictionary<string, IReadOnlyDictionary<int, double>> normalised = [];
+        Dictionary<string, IReadOnlyDictionary<int, double>> real = [];
         foreach (JudgedFlight flight in flights.Values)
         {
             bool cloud = flight.Name == JudgedFlights.Cloud;
@@ -89,6 +90,7 @@ public sealed class ReflectanceFigures : FigureSource
             {
                 NormalisedFrames even = new(frames, calibration.Light!, flight.Geometry, flight.Input.Captures);
                 normalised[flight.Name] = FlightSamples.Of(flight, frames, even).PlantNdvi();
+                real[flight.Name] = samples.PlantNdvi(ofTruth: true);
                 continue;
             }
 
@@ -106,22 +108,30 @@ public sealed class ReflectanceFigures : FigureSource
 
         void Pair(string name, string one, string other)
         {
-            double[] differences =
-            [
-                .. normalised[one]
-                    .Where(plant => normalised[other].ContainsKey(plant.Key))
-                    .Select(plant => normalised[other][plant.Key] - plant.Value),
-            ];
-            double mean = differences.Average();
-            double sd = Math.Sqrt(differences.Average(value => (value - mean) * (value - mean)));
+            (double mean, double sd, int count) = Differences(normalised[one], normalised[other]);
+            (double realMean, double realSd, _) = Differences(real[one], real[other]);
             Keep($"{name}.ndviMean", Math.Abs(mean));
             Keep($"{name}.ndviSd", sd);
             run.Say(
                 FormattableString.Invariant(
-                    $"  seed {seed}, {name}: {differences.Length} plants, mean {mean:F4}, sd {sd:F4}"
+                    $"  seed {seed}, {name}: {count} plants, mean {mean:F4}, sd {sd:F4}; of the truth at its own angles {realMean:F4}, {realSd:F4}"
                 )
             );
         }
+    }
+
+    private static (double Mean, double Sd, int Count) Differences(
+        IReadOnlyDictionary<int, double> one,
+        IReadOnlyDictionary<int, double> other
+    )
+    {
+        double[] differences =
+        [
+            .. one.Where(plant => other.ContainsKey(plant.Key)).Select(plant => other[plant.Key] - plant.Value),
+        ];
+        double mean = differences.Average();
+        double sd = Math.Sqrt(differences.Average(value => (value - mean) * (value - mean)));
+        return (mean, sd, differences.Length);
     }
 
     private void WithoutSensor(JudgedFlight flight, double[] certificate, ulong seed)

@@ -10,7 +10,9 @@ public static class NominalProfile
     public const string PanelWord = "hillrow-panel-1";
 
     private const int ReferenceBand = 4;
-    private const double CertificateSigma = 0.01;
+
+    /// <summary>Absolute: a grey of one half, certified to ±2 % of its value with k = 2.</summary>
+    private const double CertificateSigma = 0.005;
 
     /// <summary>Profile of the rig in a dialect, with the panel's certificate.</summary>
     /// <param name="rig">Only its nominal lenses are looked at.</param>

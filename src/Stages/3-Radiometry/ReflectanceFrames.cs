@@ -80,13 +80,12 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         }
 
         Read(band, usable, 0, reflectance, sigma);
-        CameraBand described = profile.Band(band);
-        usable.Light.Apply(described.Sensor.Rows, described.Sensor.Columns, reflectance, sigma);
-        double offset = usable.Light.OffsetSigma * usable.Light.OffsetSigma;
+        BandSensor sensor = profile.Band(band).Sensor;
+        usable.Light.Apply(sensor.Rows, sensor.Columns, reflectance, sigma);
         for (int index = 0; index < sigma.Length; index++)
         {
-            double common = usable.Sigma * reflectance[index];
-            sigma[index] = (float)Math.Sqrt(((double)sigma[index] * sigma[index]) + (common * common) + offset);
+            double common = Common(usable, sensor, index, reflectance[index]);
+            sigma[index] = (float)Math.Sqrt(((double)sigma[index] * sigma[index]) + common);
         }
     }
 
@@ -106,14 +105,23 @@ public sealed class ReflectanceFrames : IReflectanceFrames
     {
         Usable usable = UsableOf(captureId, band);
         Read(band, usable, 0, reflectance, noiseSigma);
-        CameraBand described = profile.Band(band);
-        usable.Light?.Apply(described.Sensor.Rows, described.Sensor.Columns, reflectance, noiseSigma);
-        double offset = Square(usable.Light?.OffsetSigma ?? 0);
+        BandSensor sensor = profile.Band(band).Sensor;
+        usable.Light?.Apply(sensor.Rows, sensor.Columns, reflectance, noiseSigma);
         for (int index = 0; index < reflectance.Length; index++)
         {
-            commonSigma[index] = (float)Math.Sqrt(Square(usable.Sigma * reflectance[index]) + offset);
+            commonSigma[index] = (float)Math.Sqrt(Common(usable, sensor, index, reflectance[index]));
         }
     }
+
+    private static double Common(Usable usable, BandSensor sensor, int index, double reflectance) =>
+        usable.Light?.CommonVariance(
+            index / sensor.Columns,
+            index % sensor.Columns,
+            sensor.Rows,
+            sensor.Columns,
+            usable.Sigma * usable.Sigma,
+            reflectance
+        ) ?? Square(usable.Sigma * reflectance);
 
     private Usable UsableOf(string captureId, string band) =>
         frames.TryGetValue((captureId, band), out Usable? usable)

@@ -36,6 +36,14 @@ public sealed class Radiometry_CheckBookTests
     }
 
     [Fact]
+    public void Reflectance_LeafSpectra_AreTheInstrumentsOwn()
+    {
+        CheckTally? tally = LeafSpectra.All();
+        Assert.SkipWhen(tally is null, "The leaf spectra are not beside this checkout (they may not be copied).");
+        AllHold(tally!);
+    }
+
+    [Fact]
     public void BrightnessKelvin_NoRadiance_IsNaN() =>
         Assert.Equal(double.NaN, ThermalRadiance.BrightnessKelvin(0, new ThermalBandLimits(8, 14)));
 

@@ -322,7 +322,10 @@ internal sealed class BandLightSolving(
         );
         double ownSigma = GainSolver.SigmaOf(problem, solution, own);
         (double before, double after) = OverlapScatter.Of(problem, solution, rows, columns);
-        double relative = Math.Sqrt(Square(levelSigma) + Square(ownSigma) + Square(after));
+        // Under steady light a capture's own error is what the solution says; under clouds the field within frames is
+        // coarser than the light, and what cells of frames disagree by is left in.
+        double field = course.Steady ? 0 : after;
+        double relative = Math.Sqrt(Square(levelSigma) + Square(ownSigma) + Square(field));
         List<CaptureLight> lights = [];
         for (int capture = 0; capture < captures.Count; capture++)
         {
@@ -347,7 +350,14 @@ internal sealed class BandLightSolving(
         ReadOnlySpan<double> shared = values.Slice(problem.SharedStart, Regressors);
         return new BandLight(
             lights,
-            new LensCorrection(band.Name, shared[Lens], shared[Lens + 1], shared[Lens + 2], shared[Lens + 3]),
+            new LensCorrection(
+                band.Name,
+                shared[Lens],
+                shared[Lens + 1],
+                shared[Lens + 2],
+                shared[Lens + 3],
+                settings.FalloffLeftSigma
+            ),
             new ViewAngleModel(
                 band.Name,
                 new ViewAngleWeights(shared[0], shared[1], shared[2]),

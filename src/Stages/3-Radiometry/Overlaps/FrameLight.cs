@@ -35,6 +35,22 @@ internal sealed class FrameLight
                 own => new FrameLight(light, own, light.Lenses.FirstOrDefault(lens => lens.Band == own.Band))
             );
 
+    /// <summary>What pixels near one another share of the standard error, calibration of the band apart.</summary>
+    /// <param name="row">Of the pixel.</param>
+    /// <param name="column">Of the pixel.</param>
+    /// <param name="rows">Of the frame.</param>
+    /// <param name="columns">Of the frame.</param>
+    /// <param name="bandVariance">Relative variance of the band's calibration, the frame's own light in it.</param>
+    /// <param name="reflectance">At the pixel, all corrections made.</param>
+    public double CommonVariance(int row, int column, int rows, int columns, double bandVariance, double reflectance)
+    {
+        double across = (2 * (column + 0.5)) - columns;
+        double down = (2 * (row + 0.5)) - rows;
+        double square = ((across * across) + (down * down)) / (((double)rows * rows) + ((double)columns * columns));
+        double corner = (lens?.CornerSigma ?? 0) * square;
+        return (reflectance * reflectance * (bandVariance + (corner * corner))) + (OffsetSigma * OffsetSigma);
+    }
+
     /// <summary>(found − offset) · e^(gain − lens), sigma with it.</summary>
     public void Apply(int rows, int columns, Span<float> reflectance, Span<float> sigma)
     {

@@ -9,13 +9,17 @@ namespace Hillrow.Radiometry;
 public sealed record GainPrior(int[] Unknowns, double[] Coefficients, double Target, double Sigma, bool MayJump = false)
 {
     /// <summary>How much it weighs when the unknowns are so.</summary>
-    public double WeightAt(ReadOnlySpan<double> values)
+    /// <param name="values">All unknowns.</param>
+    /// <param name="wider">Sigma of those that may jump is taken so much wider: a solution is led to edges from afar.</param>
+    public double WeightAt(ReadOnlySpan<double> values, double wider = 1)
     {
-        double weight = 1 / (Sigma * Sigma);
         if (!MayJump)
         {
-            return weight;
+            return 1 / (Sigma * Sigma);
         }
+
+        double sigma = Sigma * wider;
+        double weight = 1 / (sigma * sigma);
 
         double miss = -Target;
         for (int index = 0; index < Unknowns.Length; index++)
@@ -23,7 +27,7 @@ public sealed record GainPrior(int[] Unknowns, double[] Coefficients, double Tar
             miss += Coefficients[index] * values[Unknowns[index]];
         }
 
-        miss /= Sigma;
+        miss /= sigma;
         return weight / (1 + (miss * miss));
     }
 

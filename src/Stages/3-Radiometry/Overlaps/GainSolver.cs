@@ -20,7 +20,11 @@ public static class GainSolver
     private const double CauchyConstant = 2.385;
     private const double MedianToSigma = 1.4826;
     private const double SmallestLookSigma = 0.004;
-    private const int Reweightings = 8;
+    private const int Reweightings = 10;
+
+    /// <summary>Jumps and outliers are let in from this many times their sigma, less by a share each time: no edge is lost as an outlier.</summary>
+    private const double FirstWidening = 16;
+    private const double WideningShare = 0.55;
     private const int MostIterations = 600;
     private const double Tolerance = 1e-7;
 
@@ -44,15 +48,17 @@ public static class GainSolver
         Array.Fill(weights, 1 / (lookSigma * lookSigma * looksPerFact));
         bool converged = true;
         double sigma = lookSigma;
+        double wider = FirstWidening;
         for (int round = 0; round < Reweightings && problem.Samples.Looks > 0; round++)
         {
             cancel.ThrowIfCancellationRequested();
-            converged = Step(problem, weights, PriorWeights(problem, values), values);
+            converged = Step(problem, weights, PriorWeights(problem, values, wider), values);
+            wider = Math.Max(1, wider * WideningShare);
             double[] residuals = Residuals(problem, weights, values);
             sigma = Math.Max(SmallestLookSigma, MedianToSigma * MedianAbsolute(residuals));
             for (int look = 0; look < weights.Length; look++)
             {
-                double size = residuals[look] / (CauchyConstant * sigma);
+                double size = residuals[look] / (CauchyConstant * sigma * Math.Max(1, Math.Sqrt(wider)));
                 weights[look] = 1 / ((1 + (size * size)) * sigma * sigma * looksPerFact);
             }
         }
@@ -284,8 +290,8 @@ public static class GainSolver
         return diagonal;
     }
 
-    private static double[] PriorWeights(GainProblem problem, double[] values) =>
-        [.. problem.Priors.Select(prior => prior.WeightAt(values))];
+    private static double[] PriorWeights(GainProblem problem, double[] values, double wider = 1) =>
+        [.. problem.Priors.Select(prior => prior.WeightAt(values, wider))];
 
     private static bool Conjugate(
         GainProblem problem,

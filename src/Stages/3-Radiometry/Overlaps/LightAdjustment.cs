@@ -38,7 +38,15 @@ public sealed record CaptureLight(
 /// <param name="Fourth">Of r⁴.</param>
 /// <param name="Across">Of the place across, −1 at the left edge … 1 at the right.</param>
 /// <param name="Down">Of the place down.</param>
-public sealed record LensCorrection(string Band, double Square, double Fourth, double Across, double Down)
+/// <param name="CornerSigma">Relative standard error that is left at the corner; it grows with r².</param>
+public sealed record LensCorrection(
+    string Band,
+    double Square,
+    double Fourth,
+    double Across,
+    double Down,
+    double CornerSigma
+)
 {
     /// <summary>Logarithm of how much too bright.</summary>
     /// <param name="across">−1 … 1.</param>

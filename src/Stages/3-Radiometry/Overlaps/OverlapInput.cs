@@ -58,16 +58,19 @@ public sealed record OverlapSettings
     public double NodeStep { get; init; } = 0.012;
 
     /// <summary>Light nodes of a frame under passing clouds, upper to lower edge; clouds' edges are tens of metres wide.</summary>
-    public int CloudNodeRows { get; init; } = 4;
+    public int CloudNodeRows { get; init; } = 6;
 
     /// <summary>From left to right.</summary>
-    public int CloudNodeColumns { get; init; } = 5;
+    public int CloudNodeColumns { get; init; } = 8;
 
     /// <summary>
     /// Falloff's error at the corner when the profile tells the falloff. Held tight: what grows evenly from the frame's
     /// middle looks the same as canopy that closes towards the horizon, and the canopy does more of it.
     /// </summary>
     public double FalloffSigma { get; init; } = 0.005;
+
+    /// <summary>What the falloff at the corner is really unsure of: it cannot be told from the canopy, so it stays in sigma.</summary>
+    public double FalloffLeftSigma { get; init; } = 0.03;
 
     /// <summary>And when it tells none: the whole falloff of a wide lens.</summary>
     public double UnknownFalloffSigma { get; init; } = 0.5;

@@ -12,6 +12,9 @@ internal static class HeightFiles
     /// <summary>How many captures confirm a cell's height; 0 where it was filled in from around.</summary>
     public const string Confidence = "confidence.tif";
 
+    /// <summary>Standard error of canopy height, metres; maps that were brought have none.</summary>
+    public const string CanopySigma = "canopy-sigma.tif";
+
     /// <param name="context">Of a step that declares the survey's reconstruction or its map as inputs.</param>
     /// <param name="file">One of the names above.</param>
     /// <param name="survey">Null in a survey's own step; its id in a step of the whole estate.</param>

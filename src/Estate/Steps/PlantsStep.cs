@@ -52,6 +52,7 @@ internal static class PlantsStep
         using RasterFile? surface = OpenIfThere(HeightFiles.Find(context, HeightFiles.Surface));
         using RasterFile? ground = OpenIfThere(HeightFiles.Find(context, HeightFiles.Ground));
         using RasterFile? seen = OpenIfThere(HeightFiles.Find(context, HeightFiles.Confidence));
+        using RasterFile? heightSigma = OpenIfThere(HeightFiles.Find(context, HeightFiles.CanopySigma));
         float[] sigmas = [.. Enumerable.Range(0, 256).Select(code => SigmaCode.Decode((byte)code))];
         IReadOnlyList<string> words = SurveySubject.BandWordsOf(context, reflectance);
         (Block Block, PlantBlock Part)[] parts = [.. blocks.SelectMany(PartsOf)];
@@ -62,6 +63,7 @@ internal static class PlantsStep
                 Ground = ground is null ? null : MapLayer.Of(ground),
                 Shadow = shadow is null ? null : MapLayer.Of(shadow),
                 Sigma = sigma is null ? null : MapLayer.Of(sigma, code => sigmas[(byte)code], words),
+                HeightSigma = heightSigma is null ? null : MapLayer.Of(heightSigma),
                 HeightSeen = seen is null ? null : MapLayer.Of(seen),
             },
             settings with

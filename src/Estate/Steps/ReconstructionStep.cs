@@ -9,7 +9,7 @@ namespace Hillrow.Estate;
 
 /// <summary>
 /// Captures → poses, lenses, and the surface with the ground below it. Out: geometry.json, surface.tif, ground.tif,
-/// canopy.tif, confidence.tif, ground-seen.tif, landmarks.bin (what later surveys are tied to).
+/// canopy.tif, canopy-sigma.tif, confidence.tif, ground-seen.tif, landmarks.bin (what later surveys are tied to).
 /// </summary>
 internal static class ReconstructionStep
 {
@@ -142,6 +142,7 @@ internal static class ReconstructionStep
         Cog.Write(context.NewFile(CanopyName), result.CanopyHeight!, null, context.Threads);
         context.Report(ShareOfStage + ((1 - ShareOfStage) / 2));
         Cog.Write(context.NewFile(HeightFiles.Confidence), result.Confidence!, null, context.Threads);
+        Cog.Write(context.NewFile(HeightFiles.CanopySigma), result.CanopySigma!, null, context.Threads);
         Cog.Write(context.NewFile(GroundSeenName), result.GroundSeen!, null, context.Threads);
     }
 

@@ -24,6 +24,9 @@ public sealed record ReconstructionResult(
     StageOutcome Outcome
 )
 {
+    /// <summary>Standard error of <see cref="CanopyHeight"/>, metres: matching, what captures share, and the ground's own.</summary>
+    public Raster<float>? CanopySigma { get; init; }
+
     /// <summary>What later surveys are tied to; null when the stage refused.</summary>
     public Landmarks? Landmarks { get; init; }
 }

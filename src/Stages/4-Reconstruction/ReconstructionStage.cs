@@ -114,7 +114,7 @@ public static class ReconstructionStage
             placement.Ground,
             settings.SurfaceCellMetres ?? Math.Max(0.01, Math.Round(settings.SurfaceCellPixels * sample, 2))
         );
-        (float[] heights, byte[] samples) = clock.Time(
+        (float[] heights, float[] sigmas, byte[] samples) = clock.Time(
             "measuring heights",
             0.5,
             0.95,
@@ -133,13 +133,22 @@ public static class ReconstructionStage
                     cancel
                 )
         );
-        SurveySurface.Fill(heights, samples, grid);
-        (float[] ground, byte[] seen) = clock.Time(
+        SurveySurface.Fill(heights, sigmas, samples, grid);
+        (float[] ground, byte[] seen, float[] groundSigma) = clock.Time(
             "finding the ground",
             0.95,
             1,
-            _ => GroundSurface.Below(heights, samples, grid.Rows, grid.Columns, grid.CellSizeMetres, settings.Threads)
+            _ =>
+                GroundSurface.BelowWithSigma(
+                    heights,
+                    samples,
+                    grid.Rows,
+                    grid.Columns,
+                    grid.CellSizeMetres,
+                    settings.Threads
+                )
         );
+        float[] canopySigma = [.. sigmas.Zip(groundSigma, (top, below) => MathF.Sqrt((top * top) + (below * below)))];
         float[] canopy = [.. heights.Zip(ground, (top, below) => Math.Max(0, top - below))];
         figures = figures with
         {
@@ -158,6 +167,10 @@ public static class ReconstructionStage
             outcome
         )
         {
+            CanopySigma = new Raster<float>(
+                RasterLabel.OfOneBand(grid, "standard error of canopy height", "m"),
+                [canopySigma]
+            ),
             Landmarks = landmarks,
         };
     }

@@ -56,12 +56,27 @@ public sealed class GroundSurface
         int threads
     )
     {
+        (float[] ground, byte[] seen, _) = BelowWithSigma(surface, samples, rows, columns, cellMetres, threads);
+        return (ground, seen);
+    }
+
+    /// <summary>The same with the ground's standard error in metres, 0 where there is no surface.</summary>
+    public static (float[] Ground, byte[] Seen, float[] Sigma) BelowWithSigma(
+        ReadOnlyMemory<float> surface,
+        ReadOnlyMemory<byte> samples,
+        int rows,
+        int columns,
+        double cellMetres,
+        int threads
+    )
+    {
         GroundSurface work = new(surface, samples, rows, columns, cellMetres);
         float[] envelope = work.Envelope(7, 4, threads);
         envelope = work.Refined(envelope, 4, 0.9, 0.3, threads);
         envelope = work.Refined(envelope, 2.4, 0.45, 0.15, threads);
         envelope = work.Refined(envelope, 1.5, 0.25, 0.1, threads);
-        return work.ToCells(envelope, surface.Span);
+        (float[] ground, byte[] seen) = work.ToCells(envelope, surface.Span);
+        return (ground, seen, work.SigmaOfCells(envelope));
     }
 
     private float[] LowOf(ReadOnlySpan<float> surface, ReadOnlySpan<byte> samples)
@@ -319,5 +334,22 @@ public sealed class GroundSurface
         }
 
         return seen;
+    }
+
+    private float[] SigmaOfCells(float[] envelope)
+    {
+        float[] blocks = GroundSigma.OfBlocks(low, envelope, blockRows, blockColumns, block, SeenBandMetres);
+        float[] sigma = new float[rows * columns];
+        for (int row = 0; row < rows; row++)
+        {
+            for (int column = 0; column < columns; column++)
+            {
+                sigma[(row * columns) + column] = blocks[
+                    (row / cellsPerBlock * blockColumns) + (column / cellsPerBlock)
+                ];
+            }
+        }
+
+        return sigma;
     }
 }

@@ -98,7 +98,7 @@ internal sealed class CaptureHeights
         byte[] costs = buffers.Costs(tiles.VolumeLength);
         SweepCosts.Fill(ours, compared, tiles, costs);
         ushort[] sums = buffers.Sums(tiles.VolumeLength);
-        new PathAggregation(tiles, SmallStep, LargeStep, Edge(own)).Sum(costs, own.Picture, sums);
+        new PathAggregation(tiles, SmallStep, LargeStep, Edge(own.Picture)).Sum(costs, own.Picture, sums);
         float[] heights = new float[size];
         HeightPick.Choose(sums, tiles, HeightPick.LeastLead, heights);
         for (int at = 0; at < heights.Length; at++)
@@ -111,15 +111,15 @@ internal sealed class CaptureHeights
     }
 
     /// <summary>Brightness difference that counts as an edge: twice the mean difference of neighbours.</summary>
-    private static float Edge(LevelView view)
+    public static float Edge(ReadOnlySpan<ushort> picture)
     {
         long sum = 0;
-        for (int at = 1; at < view.Picture.Length; at++)
+        for (int at = 1; at < picture.Length; at++)
         {
-            sum += Math.Abs(view.Picture[at] - view.Picture[at - 1]);
+            sum += Math.Abs(picture[at] - picture[at - 1]);
         }
 
-        return (float)Math.Max(1e-3, 2.0 * sum / view.Picture.Length);
+        return (float)Math.Max(1e-3, 2.0 * sum / picture.Length);
     }
 
     /// <summary>Height whose parallax in the widest pair is the wanted part of a pixel.</summary>

@@ -19,6 +19,12 @@ internal sealed class CellHeights(GridGeometry grid)
     /// <summary>Share of a cell's captures that must agree: a crown's top is seen by few, chance matches by fewer.</summary>
     private const float LeastShare = 1 / 3f;
 
+    /// <summary>Scatter that a single pair has at the least.</summary>
+    private const float LeastScatterMetres = 0.05f;
+
+    /// <summary>Share of a height's variance that captures have in common: they look at the same leaves, often through the same partner.</summary>
+    private const float CommonShare = 0.25f;
+
     private readonly int across = (grid.Columns + BlockCells - 1) / BlockCells;
     private readonly Block?[] blocks = new Block?[
         ((grid.Rows + BlockCells - 1) / BlockCells) * ((grid.Columns + BlockCells - 1) / BlockCells)
@@ -41,12 +47,14 @@ internal sealed class CellHeights(GridGeometry grid)
 
     /// <param name="threads">The result does not depend on it.</param>
     /// <param name="cancel">Stops between strips.</param>
-    /// <returns>Ellipsoidal heights (NaN: none) and agreeing captures of each cell.</returns>
-    public (float[] Heights, byte[] Samples) Fuse(int threads, CancellationToken cancel)
+    /// <returns>Ellipsoidal heights (NaN: none), their standard errors in metres, agreeing captures of each cell.</returns>
+    public (float[] Heights, float[] Sigmas, byte[] Samples) Fuse(int threads, CancellationToken cancel)
     {
         float[] heights = new float[grid.CellCount];
+        float[] sigmas = new float[grid.CellCount];
         byte[] samples = new byte[grid.CellCount];
         Array.Fill(heights, float.NaN);
+        Array.Fill(sigmas, float.NaN);
         ParallelOptions options = new() { MaxDegreeOfParallelism = threads, CancellationToken = cancel };
         Parallel.For(
             0,
@@ -56,14 +64,14 @@ internal sealed class CellHeights(GridGeometry grid)
             {
                 if (blocks[index] is { } block)
                 {
-                    Fuse(block, index / across * BlockCells, index % across * BlockCells, heights, samples);
+                    Fuse(block, index / across * BlockCells, index % across * BlockCells, heights, sigmas, samples);
                 }
             }
         );
-        return (heights, samples);
+        return (heights, sigmas, samples);
     }
 
-    private void Fuse(Block block, int firstRow, int firstColumn, float[] heights, byte[] samples)
+    private void Fuse(Block block, int firstRow, int firstColumn, float[] heights, float[] sigmas, byte[] samples)
     {
         Span<float> values = stackalloc float[Slots];
         for (int cell = 0; cell < BlockCells * BlockCells; cell++)
@@ -80,12 +88,12 @@ internal sealed class CellHeights(GridGeometry grid)
             }
 
             int at = ((firstRow + (cell / BlockCells)) * grid.Columns) + firstColumn + (cell % BlockCells);
-            (heights[at], samples[at]) = HighestSurface(values[..count]);
+            (heights[at], sigmas[at], samples[at]) = HighestSurface(values[..count]);
         }
     }
 
     /// <summary>Middle of the highest cluster that holds a fair share of the heights, at least two; else unknown.</summary>
-    private static (float Height, byte Count) HighestSurface(Span<float> values)
+    private static (float Height, float Sigma, byte Count) HighestSurface(Span<float> values)
     {
         values.Sort();
         int least = Math.Max(2, (int)Math.Ceiling(values.Length * LeastShare));
@@ -104,11 +112,31 @@ internal sealed class CellHeights(GridGeometry grid)
                     (cluster.Length & 1) == 1
                         ? cluster[cluster.Length / 2]
                         : (cluster[(cluster.Length / 2) - 1] + cluster[cluster.Length / 2]) / 2;
-                return (median, (byte)cluster.Length);
+                return (median, SigmaOf(cluster), (byte)cluster.Length);
             }
         }
 
-        return (float.NaN, 0);
+        return (float.NaN, float.NaN, 0);
+    }
+
+    /// <summary>Of the cluster's middle: its own scatter, part of which all captures have in common.</summary>
+    private static float SigmaOf(ReadOnlySpan<float> cluster)
+    {
+        float mean = 0;
+        foreach (float value in cluster)
+        {
+            mean += value / cluster.Length;
+        }
+
+        float squares = 0;
+        foreach (float value in cluster)
+        {
+            squares += (value - mean) * (value - mean);
+        }
+
+        // One more freedom is taken for granted: few that agree by chance are not sharper than a level.
+        float variance = (squares + (LeastScatterMetres * LeastScatterMetres)) / cluster.Length;
+        return MathF.Sqrt(variance * ((1f / cluster.Length) + CommonShare));
     }
 
     private void Add(int row, int column, float height)

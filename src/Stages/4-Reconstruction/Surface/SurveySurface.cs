@@ -12,6 +12,12 @@ internal static class SurveySurface
     /// <summary>Cells farther than this from a measured height stay unknown.</summary>
     private const double FillReachMetres = 2.5;
 
+    /// <summary>Standard error of a height filled from around: leaves stand a hand's breadth up and down …</summary>
+    private const double FilledSigmaMetres = 0.15;
+
+    /// <summary>… and crowns rise steeply.</summary>
+    private const double FilledSigmaPerMetre = 0.4;
+
     /// <summary>Captures measured before their heights are laid onto the map, in order.</summary>
     private const int CapturesPerBatch = 8;
 
@@ -26,7 +32,7 @@ internal static class SurveySurface
     /// <param name="grid">Of the result.</param>
     /// <param name="done">Told after each capture.</param>
     /// <param name="cancel">Stops between captures.</param>
-    public static (float[] Heights, byte[] Samples) Measure(
+    public static (float[] Heights, float[] Sigmas, byte[] Samples) Measure(
         ReconstructionInput input,
         ReconstructionSettings settings,
         LocalFrame frame,
@@ -96,17 +102,18 @@ internal static class SurveySurface
     }
 
     /// <summary>Fills holes from around, as far as <see cref="FillReachMetres"/>; their sample count stays 0.</summary>
-    public static void Fill(float[] heights, byte[] samples, GridGeometry grid)
+    public static void Fill(float[] heights, float[] sigmas, byte[] samples, GridGeometry grid)
     {
         float[] filled = [.. heights];
         GapFill.Apply(filled, grid.Rows, grid.Columns);
         int reach = Math.Max(1, (int)(FillReachMetres / grid.CellSizeMetres));
-        int[] near = Distances(samples, grid.Rows, grid.Columns);
+        int[] near = GridSteps.ToNearest(at => samples[at] > 0, grid.Rows, grid.Columns);
         for (int at = 0; at < heights.Length; at++)
         {
             if (samples[at] == 0 && near[at] <= reach)
             {
                 heights[at] = filled[at];
+                sigmas[at] = (float)(FilledSigmaMetres + (FilledSigmaPerMetre * near[at] * grid.CellSizeMetres));
             }
         }
     }
@@ -115,53 +122,5 @@ internal static class SurveySurface
     {
         double below = ground.HeightAt(centre.X, centre.Y);
         return double.IsNaN(below) ? centre.Z - ground.LowestMetres : Math.Max(1, centre.Z - below);
-    }
-
-    /// <summary>Steps (king's moves) to the nearest cell with samples.</summary>
-    private static int[] Distances(byte[] samples, int rows, int columns)
-    {
-        int[] steps = new int[samples.Length];
-        for (int at = 0; at < steps.Length; at++)
-        {
-            steps[at] = samples[at] > 0 ? 0 : int.MaxValue / 2;
-        }
-
-        for (int row = 0; row < rows; row++)
-        {
-            for (int column = 0; column < columns; column++)
-            {
-                int at = (row * columns) + column;
-                int best = steps[at];
-                best = column > 0 ? Math.Min(best, steps[at - 1] + 1) : best;
-                if (row > 0)
-                {
-                    best = Math.Min(best, steps[at - columns] + 1);
-                    best = column > 0 ? Math.Min(best, steps[at - columns - 1] + 1) : best;
-                    best = column < columns - 1 ? Math.Min(best, steps[at - columns + 1] + 1) : best;
-                }
-
-                steps[at] = best;
-            }
-        }
-
-        for (int row = rows - 1; row >= 0; row--)
-        {
-            for (int column = columns - 1; column >= 0; column--)
-            {
-                int at = (row * columns) + column;
-                int best = steps[at];
-                best = column < columns - 1 ? Math.Min(best, steps[at + 1] + 1) : best;
-                if (row < rows - 1)
-                {
-                    best = Math.Min(best, steps[at + columns] + 1);
-                    best = column > 0 ? Math.Min(best, steps[at + columns - 1] + 1) : best;
-                    best = column < columns - 1 ? Math.Min(best, steps[at + columns + 1] + 1) : best;
-                }
-
-                steps[at] = best;
-            }
-        }
-
-        return steps;
     }
 }

@@ -44,6 +44,11 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
             return Refused("no canopy was found. Check the block's boundary and the reflectance map.");
         }
 
+        if (ScatteredFinder.Reason(block, settings, scene.Grid.CellSizeMetres, direction) is { } reason)
+        {
+            return new ScatteredFinder(input, block, settings, scene).Find(reason, cancel);
+        }
+
         double rowSpacing = block.RowSpacingMetres ?? direction.SpacingMetres;
         cancel.ThrowIfCancellationRequested();
         IReadOnlyList<TracedRow> traced = RowTracing.Trace(

@@ -40,4 +40,7 @@ public sealed record PlantsInput(MapLayer Reflectance, IReadOnlyList<PlantBlock>
 
     /// <summary>0 where the surface was not measured but filled in from around, above 0 where it was; null: measured everywhere.</summary>
     public MapLayer? HeightSeen { get; init; }
+
+    /// <summary>What middles of crowns look like, learnt from marks; used only where there are no rows, and if it was kept.</summary>
+    public CrownModel? CrownModel { get; init; }
 }

@@ -33,6 +33,9 @@ public sealed record PlantsSettings
     /// <summary>Pixels more shadowed than this do not enter band statistics.</summary>
     public double ShadowLimit { get; init; } = 0.5;
 
+    /// <summary>For blocks without rows.</summary>
+    public ScatteredSettings Scattered { get; init; } = new();
+
     /// <exception cref="InputProblemException">All broken rules together.</exception>
     public PlantsSettings Checked()
     {

@@ -16,7 +16,7 @@ public sealed record MarkedArea(string Group, MapLayer Map, RasterWindow Window,
 /// <param name="PlainF1">Without, on the same areas.</param>
 /// <param name="GroupsBetter">Places where the model is better.</param>
 /// <param name="GroupsWorse">Places where it is worse.</param>
-/// <param name="ChanceOfThis">Chance of as many better places or more if it made no difference (sign test).</param>
+/// <param name="ChanceOfThis">Chance of such gains or larger ones if it made no difference (signed ranks of the places' gains).</param>
 public sealed record ModelTrial(double F1, double PlainF1, int GroupsBetter, int GroupsWorse, double ChanceOfThis)
 {
     /// <summary>A gain that is chance once in twenty is none.</summary>
@@ -27,11 +27,13 @@ public sealed record ModelTrial(double F1, double PlainF1, int GroupsBetter, int
 public sealed class CrownModel
 {
     /// <summary>How far from a mark a cell still belongs to it: a person does not click more exactly on trees (our own choice).</summary>
-    private const double MarkMetres = 1.3;
+    private const double MarkMetres = 1.5;
 
-    /// <summary>Cells this near to a mark all enter, others one in <see cref="FarStride"/>.</summary>
-    private const double NearMetres = 3;
-    private const int FarStride = 12;
+    /// <summary>Cells between the two are neither: a crown's flank teaches nothing of its middle.</summary>
+    private const double NearMetres = 2.4;
+
+    /// <summary>Of cells farther off one in so many enters: they are much alike.</summary>
+    private const int FarStride = 9;
 
     private readonly BoostedTrees trees;
 
@@ -87,9 +89,9 @@ public sealed class CrownModel
         double best = -1;
         double threshold = 0.3;
         double reach = 2;
-        foreach (double metres in (double[])[1.2, 1.8, 2.4, 3.0])
+        foreach (double metres in (double[])[1.8, 2.4, 3.0, 3.6])
         {
-            foreach (double least in (double[])[0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5])
+            foreach (double least in (double[])[0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6])
             {
                 TopScore score = Sum(seen.Select((area, at) => ScoreOf(area, answers[at], least, metres, matchMetres)));
                 if (score.F1 > best)
@@ -110,22 +112,26 @@ public sealed class CrownModel
                 )
             ),
         ];
-        int better = 0;
-        int worse = 0;
+        List<double> gains = [];
         foreach (string group in groups)
         {
             double gain =
                 Sum(with.Where((_, at) => areas[at].Group == group)).F1
                 - Sum(without.Where((_, at) => areas[at].Group == group)).F1;
-            better += gain > 0 ? 1 : 0;
-            worse += gain < 0 ? 1 : 0;
+            gains.Add(gain);
         }
 
         return new CrownModel(
             Fit(seen),
             threshold,
             reach,
-            new ModelTrial(Sum(with).F1, Sum(without).F1, better, worse, SignTest(better, better + worse))
+            new ModelTrial(
+                Sum(with).F1,
+                Sum(without).F1,
+                gains.Count(gain => gain > 0),
+                gains.Count(gain => gain < 0),
+                SignedRankTest.ChanceOfGain(gains)
+            )
         );
     }
 
@@ -148,12 +154,13 @@ public sealed class CrownModel
             for (int at = 0; at < distance.Length; at++)
             {
                 // A stride that shares no factor with a row's length would do as well; this one is no grid either.
-                if (distance[at] > NearMetres && ((at * 7919L) % FarStride) != 0)
+                bool far = distance[at] > NearMetres;
+                if (far ? ((at * 7919L) % FarStride) != 0 : distance[at] > MarkMetres)
                 {
                     continue;
                 }
 
-                targets.Add((float)Math.Exp(-Math.Pow(distance[at] / MarkMetres, 2) / 2));
+                targets.Add(far ? 0 : 1);
                 for (int feature = 0; feature < features; feature++)
                 {
                     columns[feature].Add(area.Features[feature][at]);
@@ -173,25 +180,11 @@ public sealed class CrownModel
             (sum, score) => new TopScore(sum.Pairs + score.Pairs, sum.Found + score.Found, sum.True + score.True)
         );
 
-    /// <summary>Chance of at least so many heads of so many tosses.</summary>
-    private static double SignTest(int heads, int tosses)
-    {
-        double chance = 0;
-        double term = Math.Pow(0.5, tosses);
-        for (int k = 0; k <= tosses; k++)
-        {
-            chance += k >= heads ? term : 0;
-            term = term * (tosses - k) / (k + 1);
-        }
-
-        return Math.Min(1, chance);
-    }
-
     /// <summary>An area with its features.</summary>
     private sealed record Seen(MarkedArea Area, float[][] Features, GridGeometry Grid)
     {
         /// <summary>A cell's own flicker is no top.</summary>
-        private const double SmoothMetres = 0.5;
+        private const double SmoothMetres = 1;
 
         public static Seen Of(MarkedArea area)
         {

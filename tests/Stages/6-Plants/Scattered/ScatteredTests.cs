@@ -60,7 +60,12 @@ public sealed class ScatteredTests
         }
 
         BoostedTrees model = BoostedTrees.Train(features, target, new BoostSettings());
-        float[] answer = model.Predict([[0.9f, 0.9f, 0.2f], [0.1f, 0.9f, 0.1f], [0.1f, 0.1f, 0.9f]]);
+        // Feature by feature, three samples each.
+        float[] answer = model.Predict([
+            [0.9f, 0.2f, 0.9f],
+            [0.1f, 0.9f, 0.5f],
+            [0.1f, 0.1f, 0.9f],
+        ]);
         Assert.True(answer[0] > 0.85, $"{answer[0]}");
         Assert.True(answer[1] < 0.15, $"{answer[1]}");
         Assert.True(answer[2] < 0.15, $"{answer[2]}");
@@ -94,7 +99,7 @@ public sealed class ScatteredTests
     }
 
     [Fact]
-    public void CrownModel_MarksAtRandom_AreNotKept()
+    public void CrownModel_MarksAtRandom_TeachNothing()
     {
         SplittableRandom random = new(5);
         MarkedArea[] areas =
@@ -126,8 +131,18 @@ public sealed class ScatteredTests
             CrownModel.Train([Park(1), Park(2) with { Group = "1" }], 2, new ScatteredSettings())
         );
 
+    [Theory]
+    [InlineData(new[] { 0.1, 0.2, 0.3, 0.4, 0.5 }, 1.0 / 32)]
+    [InlineData(new[] { -0.1, 0.2, 0.3, 0.4, 0.5 }, 2.0 / 32)]
+    [InlineData(new[] { -0.1, -0.2, -0.3 }, 1.0)]
+    [InlineData(new[] { 0.0, 0.0 }, 1.0)]
+    // Ranks 1.5, 1.5, 3 of which 1.5 and 3 are gains: sums of 4.5 or more in three of eight ways.
+    [InlineData(new[] { 0.1, -0.1, 0.2 }, 3.0 / 8)]
+    public void SignedRankTest_KnownCases_GiveTheirChance(double[] gains, double chance) =>
+        Assert.Equal(chance, SignedRankTest.ChanceOfGain(gains), 12);
+
     [Fact]
-    public void SignTest_Kept_NeedsMoreThanChance()
+    public void ModelTrial_Kept_NeedsMoreThanChance()
     {
         Assert.False(new ModelTrial(0.7, 0.6, 3, 0, 0.125).Kept);
         Assert.False(new ModelTrial(0.5, 0.6, 6, 0, 0.016).Kept);

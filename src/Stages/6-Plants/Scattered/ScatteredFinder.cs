@@ -1,0 +1,114 @@
+using Hillrow.Earth;
+using Hillrow.Imaging;
+using Hillrow.Numerics;
+using Hillrow.Numerics.Statistics;
+
+namespace Hillrow.Plants;
+
+/// <summary>Finds and measures the plants of a block without rows: single trees, a garden, a stand grown wild.</summary>
+internal sealed class ScatteredFinder(PlantsInput input, PlantBlock block, PlantsSettings settings, BlockScene scene)
+{
+    /// <summary>An even ring of directions would give about this: then no direction stands out at all.</summary>
+    private const double NoDirection = 0.1;
+
+    /// <summary>Pixels that a row spacing must span for rows to show: two for the row, two for what lies between.</summary>
+    private const double PixelsOfSpacing = 4;
+
+    /// <summary>Crowns are followed this far beyond the radius that their top told.</summary>
+    private const double ReachShare = 1.3;
+
+    /// <returns>Why the block is looked at plant by plant; null: it has rows, or the grower says so.</returns>
+    public static string? Reason(PlantBlock block, PlantsSettings settings, double cellMetres, RowDirection direction)
+    {
+        if (block.RowSpacingMetres is not null)
+        {
+            return null;
+        }
+
+        if (cellMetres > settings.LeastRowSpacingMetres / PixelsOfSpacing)
+        {
+            return $"pixels of {cellMetres:F2} m do not show rows {settings.LeastRowSpacingMetres:F1} m apart";
+        }
+
+        return direction.Distinctness < NoDirection
+            ? $"no direction of rows stands out ({direction.Distinctness:F2} of 1)"
+            : null;
+    }
+
+    public BlockPlants Find(string reason, CancellationToken cancel)
+    {
+        List<string> doubts =
+        [
+            $"Block {block.Name}: looked at plant by plant, without rows or gaps, as {reason}. State the row spacing if there are rows.",
+        ];
+        if (scene.Height is null)
+        {
+            doubts.Add($"Block {block.Name}: no canopy height; weeds may pass as plants. Give surface and ground.");
+        }
+
+        ScatteredTop[] tops =
+        [
+            .. Tops()
+                .Where(top => IsInside(top.Place))
+                .OrderByDescending(top => top.Place.NorthingMetres)
+                .ThenBy(top => top.Place.EastingMetres),
+        ];
+        if (tops.Length == 0)
+        {
+            return new BlockPlants(
+                block.Name,
+                StageOutcome.Refused($"Block {block.Name}: no crown stands out. Check its boundary and the map.")
+            );
+        }
+
+        double typical = 2 * Quantiles.Median([.. tops.Select(top => top.RadiusMetres)]);
+        double widest = ReachShare * tops.Max(top => top.RadiusMetres);
+        int[] crowns = new int[scene.Inside.Length];
+        // The reach of crowns is given to the tiles as the row spacing that stands for it there.
+        CrownTiles tiles = new(input, settings, scene, typical, widest / 0.62);
+        IReadOnlyList<PlantRecord> plants = tiles.Measure(
+            [
+                .. tops.Select(
+                    (top, at) =>
+                        new FoundPlant(
+                            0,
+                            at + 1,
+                            top.Place.EastingMetres - scene.Grid.WestMetres,
+                            scene.Grid.NorthMetres - top.Place.NorthingMetres,
+                            PlantQuality.OffPattern
+                        )
+                ),
+            ],
+            crowns,
+            cancel
+        );
+        return new BlockPlants(block.Name, StageOutcome.Degraded([.. doubts]))
+        {
+            RowSpacingMetres = double.NaN,
+            PlantSpacingMetres = typical,
+            Plants = plants,
+            Crowns = new Raster<int>(RasterLabel.OfOneBand(scene.Grid, "plant"), [crowns]),
+        };
+    }
+
+    private IReadOnlyList<ScatteredTop> Tops()
+    {
+        ScatteredSettings rules = settings.Scattered;
+        RasterWindow whole = new(0, 0, scene.Window.Rows, scene.Window.Columns);
+        return input.CrownModel is { Trial.Kept: true } model ? model.Find(input.Reflectance, scene.Window)
+            : scene.Height is { } height
+                ? ScatteredTops.Of(height, scene.Grid, whole, rules, rules.LeastHeightAnswerMetres)
+            : ScatteredTops.Find(input.Reflectance, scene.Window, rules);
+    }
+
+    private bool IsInside(GridPoint place)
+    {
+        int row = (int)Math.Floor(scene.Grid.RowOf(place.NorthingMetres));
+        int column = (int)Math.Floor(scene.Grid.ColumnOf(place.EastingMetres));
+        return row >= 0
+            && column >= 0
+            && row < scene.Window.Rows
+            && column < scene.Window.Columns
+            && scene.Inside[(row * scene.Window.Columns) + column] != 0;
+    }
+}

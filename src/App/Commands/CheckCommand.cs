@@ -58,13 +58,9 @@ internal static class CheckCommand
                 cancellation,
                 plan: parsed.GetValue(plan)
             );
-            FieldCheckResult check = FieldCheck.Run(
-                input,
-                new FieldCheckSettings { Threads = threads },
-                progress,
-                cancellation
-            );
-            string page = FieldChecks.Keep(chosen, input, check);
+            FieldCheckSettings settings = new() { Threads = threads };
+            FieldCheckResult check = FieldCheck.Run(input, settings, progress, cancellation);
+            string page = FieldChecks.Keep(estate, chosen, input, check, settings);
             Tell(speech, check);
             speech.Line($"The page: {page}");
             speech.Result(Shape(chosen, check, page));

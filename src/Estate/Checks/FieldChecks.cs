@@ -130,8 +130,15 @@ public static class FieldChecks
 
     /// <summary>Writes check.json, check.html and holes.geojson beside the survey's captures.</summary>
     /// <returns>The page.</returns>
-    public static string Keep(SurveyFolder survey, FieldCheckInput input, FieldCheckResult check)
+    public static string Keep(
+        EstateFolder estate,
+        SurveyFolder survey,
+        FieldCheckInput input,
+        FieldCheckResult check,
+        FieldCheckSettings settings
+    )
     {
+        ArgumentNullException.ThrowIfNull(estate);
         ArgumentNullException.ThrowIfNull(survey);
         ArgumentNullException.ThrowIfNull(input);
         ArgumentNullException.ThrowIfNull(check);
@@ -141,7 +148,16 @@ public static class FieldChecks
             HoleGeoJson.Write(check.Holes, input.Frame)
         );
         string page = Path.Combine(survey.Root, "check.html");
-        DurableFiles.WriteAllText(page, FieldCheckPage.Write(check, $"Field check of {survey.Id}"));
+        DurableFiles.WriteAllText(
+            page,
+            FieldCheckPage.Write(
+                check,
+                settings,
+                estate.Settings.Name,
+                survey.Id,
+                CheckTexts.Of(LanguageCodes.CodeOf(estate.Settings.Language))
+            )
+        );
         return page;
     }
 

@@ -35,13 +35,14 @@ public sealed record SurveyIntake(IntakeResult Intake, FieldCheckResult? Check, 
                 cancel,
                 added.Readings
             );
-            FieldCheckResult check = FieldCheck.Run(
-                input,
-                new FieldCheckSettings { Threads = threads },
-                progress,
-                cancel
+            FieldCheckSettings settings = new() { Threads = threads };
+            FieldCheckResult check = FieldCheck.Run(input, settings, progress, cancel);
+            return new SurveyIntake(
+                input.Intake,
+                check,
+                FieldChecks.Keep(estate, survey, input, check, settings),
+                null
             );
-            return new SurveyIntake(input.Intake, check, FieldChecks.Keep(survey, input, check), null);
         }
         catch (InputProblemException fault)
         {

@@ -107,7 +107,7 @@ public sealed partial class ReportTests
     [InlineData(210, 0.25, 50)]
     [InlineData(8, 0.25, 2)]
     public void ScaleBar_AnyWidth_IsRound(double width, double share, double wanted) =>
-        Assert.Equal(wanted, ScaleBar.LengthMetres(width, share), 9);
+        Assert.Equal(wanted, RoundLength.Within(width, share), 9);
 
     private static string Write(ReportContent content)
     {

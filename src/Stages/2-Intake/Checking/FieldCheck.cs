@@ -109,6 +109,9 @@ public static class FieldCheck
             side,
             achieved,
             new CoverageGrid(grid, [.. blockOf.Select((block, cell) => block < 0 ? -1 : map.Counts[cell])])
+            {
+                Outlines = input.Blocks,
+            }
         );
     }
 
@@ -176,7 +179,7 @@ public static class FieldCheck
             cautions.Add(light.Told);
         }
 
-        cautions.AddRange(FlightAchieving.Cautions(achieved));
+        cautions.AddRange(FlightAchieving.Shortfalls(achieved).Select(CheckTexts.English.Fill));
         return new FieldCheckResult
         {
             Go = reasons.Count == 0,
@@ -198,20 +201,7 @@ public static class FieldCheck
         };
     }
 
-    public static string Words(FrameFault fault) =>
-        fault switch
-        {
-            FrameFault.Unreadable => "files cut short or unreadable",
-            FrameFault.MissingBand => "captures with a band missing",
-            FrameFault.OtherCamera => "files of no band of this camera",
-            FrameFault.Misnamed => "files called by another band than they are",
-            FrameFault.Duplicate => "files found twice, counted once",
-            FrameFault.Saturated => "frames clipped by too much light",
-            FrameFault.Dark => "frames too dark",
-            FrameFault.Blurred => "captures blurred",
-            FrameFault.PositionOutlier => "captures whose position leaps",
-            _ => "captures without position",
-        };
+    public static string Words(FrameFault fault) => CheckTexts.English.Of(fault);
 
     /// <summary>A capture kept by hand counts, whatever was found of it.</summary>
     private static bool IsOut(FrameFinding finding, IReadOnlyList<CaptureExclusion> exclusions) =>

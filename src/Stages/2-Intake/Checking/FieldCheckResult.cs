@@ -128,4 +128,7 @@ public sealed record FieldCheckResult
 }
 
 /// <summary>Views of every cell; −1 outside the blocks.</summary>
-public sealed record CoverageGrid(Sight.LocalGrid Grid, IReadOnlyList<int> Views);
+public sealed record CoverageGrid(Sight.LocalGrid Grid, IReadOnlyList<int> Views)
+{
+    public IReadOnlyList<CheckBlock> Outlines { get; init; } = [];
+}

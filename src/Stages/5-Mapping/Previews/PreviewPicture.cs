@@ -1,4 +1,5 @@
 using Hillrow.Earth;
+using Hillrow.Imaging;
 
 namespace Hillrow.Mapping;
 

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Hillrow.Earth;
+using Hillrow.Numerics;
 
 namespace Hillrow.Handover;
 
@@ -134,7 +135,7 @@ internal sealed class MapDrawing(ReportMap map, ReportTexts texts)
 
     private string Scale(double y)
     {
-        double metres = ScaleBar.LengthMetres(map.Extent.WidthMetres, 0.25);
+        double metres = RoundLength.Within(map.Extent.WidthMetres, 0.25);
         double length = metres / map.Extent.WidthMetres * Width;
         return Text(
             $"<g transform=\"translate(20 {y:0.#})\"><path d=\"M0 -12V0H{length:0.#}V-12\" fill=\"none\" stroke=\"#000\" stroke-width=\"3\"/><text x=\"{length + 10:0.#}\" y=\"0\" font-size=\"20\">{metres} m</text></g>"

@@ -1,4 +1,5 @@
 using Hillrow.Earth;
+using Hillrow.Numerics;
 using PdfSharp.Drawing;
 
 namespace Hillrow.Handover;
@@ -251,7 +252,7 @@ internal sealed class PdfMap(ReportMap map, ReportTexts texts, XGraphics graphic
 
     private void Scale(double x, double baseline)
     {
-        double metres = ScaleBar.LengthMetres(map.Extent.WidthMetres, 0.25);
+        double metres = RoundLength.Within(map.Extent.WidthMetres, 0.25);
         double length = metres / map.Extent.WidthMetres * width;
         graphics.DrawLines(
             new XPen(XColors.Black, 1.2),

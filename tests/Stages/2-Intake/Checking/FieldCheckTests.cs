@@ -142,17 +142,5 @@ public sealed class FieldCheckTests : IDisposable
         );
     }
 
-    [Fact]
-    public void Write_Page_StandsAlone()
-    {
-        new CheckFlight { Keep = (line, _) => line is not (2 or 3 or 4 or 5) }.Write(folder);
-        string page = FieldCheckPage.Write(CheckFlight.Check(folder), "Field check <of> a test");
-        Assert.Contains("Re-fly", page);
-        Assert.Contains("<polygon", page);
-        Assert.Contains("&lt;of&gt;", page);
-        Assert.DoesNotContain("http", page);
-        Assert.DoesNotContain("src=", page);
-    }
-
     private static string Plain(FieldCheckResult check) => JsonSerializer.Serialize(check);
 }

@@ -59,7 +59,7 @@ public sealed class FlightAchievingTests : IDisposable
         Assert.Equal((1, 5, 0), (missing.Sortie, missing.Line, missing.Achieved));
         Assert.Contains(
             check.Cautions,
-            line => line == "1 of 7 planned lines are not whole (sortie.line): 1.5 (0 of 14)"
+            line => line == "1 of 7 planned lines are not whole (sortie.line, captures): 1.5 0/14"
         );
         Assert.DoesNotContain(check.Cautions, line => line.StartsWith("forward overlap", StringComparison.Ordinal));
     }

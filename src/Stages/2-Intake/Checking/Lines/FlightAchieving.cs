@@ -81,10 +81,9 @@ internal static class FlightAchieving
         };
     }
 
-    /// <summary>One line for each thing that came out worse than the plan asked.</summary>
-    public static IEnumerable<string> Cautions(AchievedFlight flight)
+    /// <summary>One sentence for each thing that came out worse than the plan asked.</summary>
+    public static IEnumerable<CheckSentence> Shortfalls(AchievedFlight flight)
     {
-        static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
         if (flight.Plan is not { } plan)
         {
             yield break;
@@ -97,32 +96,34 @@ internal static class FlightAchieving
                 ", ",
                 unflown
                     .Take(MostLinesTold)
-                    .Select(line => Text($"{line.Sortie}.{line.Line} ({line.Achieved} of {line.Planned})"))
+                    .Select(line =>
+                        string.Create(
+                            CultureInfo.InvariantCulture,
+                            $"{line.Sortie}.{line.Line} {line.Achieved}/{line.Planned}"
+                        )
+                    )
             );
-            yield return Text(
-                $"{unflown.Length} of {plan.Lines.Count} planned lines are not whole (sortie.line): {names}{(unflown.Length > MostLinesTold ? " and more" : "")}"
+            yield return CheckSentence.Of(
+                "plan.lines",
+                unflown.Length,
+                plan.Lines.Count,
+                unflown.Length > MostLinesTold ? names + ", …" : names
             );
         }
 
-        if (flight.ForwardOverlap < plan.WantedForwardOverlap - OverlapSlack)
+        if (flight.ForwardOverlap is { } forward && forward < plan.WantedForwardOverlap - OverlapSlack)
         {
-            yield return Text(
-                $"forward overlap is {100 * flight.ForwardOverlap:0} %, the plan asked {100 * plan.WantedForwardOverlap:0} %"
-            );
+            yield return CheckSentence.Of("plan.forward", 100 * forward, 100 * plan.WantedForwardOverlap);
         }
 
-        if (flight.SideOverlap < plan.WantedSideOverlap - OverlapSlack)
+        if (flight.SideOverlap is { } side && side < plan.WantedSideOverlap - OverlapSlack)
         {
-            yield return Text(
-                $"side overlap is {100 * flight.SideOverlap:0} %, the plan asked {100 * plan.WantedSideOverlap:0} %"
-            );
+            yield return CheckSentence.Of("plan.side", 100 * side, 100 * plan.WantedSideOverlap);
         }
 
         if (flight.Pixels is { } pixels && pixels.MiddleMetres > PixelSlack * plan.WantedPixelMetres)
         {
-            yield return Text(
-                $"pixels are {100 * pixels.MiddleMetres:0.0} cm, the plan asked {100 * plan.WantedPixelMetres:0.0} cm"
-            );
+            yield return CheckSentence.Of("plan.pixels", 100 * pixels.MiddleMetres, 100 * plan.WantedPixelMetres);
         }
     }
 

@@ -1,6 +1,6 @@
 using System.Globalization;
 
-namespace Hillrow.Mapping;
+namespace Hillrow.Imaging;
 
 /// <summary>Colours from low to high, from published families that colour-blind readers can tell apart; straight lines between stops in sRGB.</summary>
 /// <param name="Name">As published.</param>
@@ -68,7 +68,7 @@ public sealed record ColourRamp(string Name, string Source, IReadOnlyList<string
     }
 
     /// <summary>256 colours, red, green, blue side by side.</summary>
-    internal byte[] ToTable()
+    public byte[] ToTable()
     {
         byte[] table = new byte[3 * 256];
         for (int at = 0; at < 256; at++)

@@ -1,10 +1,12 @@
-namespace Hillrow.Handover;
+namespace Hillrow.Numerics;
 
 /// <summary>A round length for a scale bar.</summary>
-internal static class ScaleBar
+public static class RoundLength
 {
     /// <summary>The largest of 1, 2, 5 × 10ⁿ metres that fills at most the share of a map's width.</summary>
-    public static double LengthMetres(double mapWidthMetres, double share)
+    /// <param name="mapWidthMetres">Above 0.</param>
+    /// <param name="share">0 … 1.</param>
+    public static double Within(double mapWidthMetres, double share)
     {
         double longest = mapWidthMetres * share;
         double power = Math.Pow(10, Math.Floor(Math.Log10(longest)));

@@ -7,7 +7,10 @@ public enum PlantChange
     Unknown,
     Healthy,
 
-    /// <summary>Declining now in a patch, not before, and the fall is beyond both dates' errors.</summary>
+    /// <summary>
+    /// Declining now, and began to between the surveys: in a patch, not declining before, and the fall is beyond both
+    /// dates' errors; or more likely than not by what its neighbours say as well, whatever its own verdict was before.
+    /// </summary>
     New,
 
     /// <summary>
@@ -36,10 +39,17 @@ public static class DeclineChange
     /// <remarks>Common practice, no source: leaves turn, fruit loads shift; 0.6 until repeated surveys tell.</remarks>
     private const double HealthyDrift = 0.6;
 
+    /// <summary>The chance from which on a plant counts as new: more likely than not.</summary>
+    private const double LikelyPassed = 0.5;
+
+    /// <param name="before">Verdicts of the earlier survey.</param>
+    /// <param name="now">Of the later one.</param>
+    /// <param name="chances">By ledger number, how likely a plant began to decline between them, where that is known.</param>
     /// <returns>By ledger number; plants of either survey.</returns>
     public static IReadOnlyDictionary<long, PlantChange> Between(
         IReadOnlyList<PlantVerdict> before,
-        IReadOnlyList<PlantVerdict> now
+        IReadOnlyList<PlantVerdict> now,
+        IReadOnlyDictionary<long, double>? chances = null
     )
     {
         ArgumentNullException.ThrowIfNull(before);
@@ -54,18 +64,27 @@ public static class DeclineChange
         foreach (PlantVerdict verdict in now)
         {
             changes[verdict.Number] = earlier.TryGetValue(verdict.Number, out PlantVerdict? then)
-                ? Of(then, verdict)
+                ? Of(
+                    then,
+                    verdict,
+                    chances is not null && chances.TryGetValue(verdict.Number, out double one) ? one : 0
+                )
                 : PlantChange.Unknown;
         }
 
         return changes;
     }
 
-    private static PlantChange Of(PlantVerdict before, PlantVerdict now)
+    private static PlantChange Of(PlantVerdict before, PlantVerdict now, double chance)
     {
         if (before.Severity == Severity.NotJudged || now.Severity == Severity.NotJudged)
         {
             return PlantChange.Unknown;
+        }
+
+        if (now.Declining && chance >= LikelyPassed)
+        {
+            return PlantChange.New;
         }
 
         if (before.Declining == now.Declining)

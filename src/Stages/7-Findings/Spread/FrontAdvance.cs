@@ -9,8 +9,10 @@ internal readonly record struct TwiceSeen(GridPoint Place, double Before, double
 
 /// <summary>How far the edge of a patch has moved between two surveys.</summary>
 /// <remarks>
-/// Around the patch's middle the departure falls off as a logistic curve of the distance; depth, steepness and middle are
-/// the same at both dates, the edge (where half of the depth is reached) is each date's own. Fitted to all plants around
+/// Around the patch's middle the departure falls off as a logistic curve of the distance; steepness and middle are the
+/// same at both dates, the edge (where half of the depth is reached) is each date's own. The depth is nearly the same:
+/// departures are counted in each date's own healthy spread, so the same harm may be a third more or less at the other.
+/// Fitted to all plants around
 /// the patch, not to those called declining, with Huber's loss, so that a threshold moves nothing.
 /// </remarks>
 /// <param name="RadiusBeforeMetres">Of the edge at the earlier survey.</param>
@@ -25,11 +27,14 @@ public sealed record FrontAdvance(
 )
 {
     private const double Normal95 = 1.959963984540054;
-    private const int Unknowns = 6;
+    private const int Unknowns = 7;
     private const int Sectors = 10;
 
     /// <summary>Of the logarithm of the edge's width.</summary>
     private const double WidthSpread = 0.7;
+
+    /// <summary>Of the logarithm of the depths' ratio.</summary>
+    private const double DepthSpread = 0.3;
 
     /// <summary>Plants of so many spreads stand out of the fit's straight part.</summary>
     private const double HuberCut = 2;
@@ -66,7 +71,7 @@ public sealed record FrontAdvance(
             return null;
         }
 
-        double[] start = [0, 0, radiusBefore, radiusNow - radiusBefore, 5, 0];
+        double[] start = [0, 0, radiusBefore, radiusNow - radiusBefore, 5, 0, 0];
         double[] unknowns = [.. start];
         double error = Solve(around, middle, unknowns);
         if (!(unknowns[2] > 0 && unknowns[4] > 0 && double.IsFinite(error)))
@@ -105,21 +110,25 @@ public sealed record FrontAdvance(
     private static double Solve(IReadOnlyList<TwiceSeen> around, GridPoint middle, double[] unknowns)
     {
         int plants = around.Count;
-        // East, north of the middle; radius before; advance; depth; width of the edge.
+        // East, north of the middle; radius before; advance; depth before; logarithms of the edge's width and of the
+        // depth's growth.
         bool Residuals(ReadOnlySpan<double> p, Span<double> residuals)
         {
             double width = Math.Exp(p[5]);
+            double depthNow = p[4] * Math.Exp(p[6]);
             for (int at = 0; at < plants; at++)
             {
                 double east = around[at].Place.EastingMetres - middle.EastingMetres - p[0];
                 double north = around[at].Place.NorthingMetres - middle.NorthingMetres - p[1];
                 double distance = Math.Sqrt((east * east) + (north * north));
                 residuals[2 * at] = around[at].Before + (p[4] / (1 + Math.Exp((distance - p[2]) / width)));
-                residuals[(2 * at) + 1] = around[at].Now + (p[4] / (1 + Math.Exp((distance - p[2] - p[3]) / width)));
+                residuals[(2 * at) + 1] =
+                    around[at].Now + (depthNow / (1 + Math.Exp((distance - p[2] - p[3]) / width)));
             }
 
             // A sharper edge than the plants stand apart cannot be told: about a metre, unless they say otherwise.
             residuals[2 * plants] = p[5] / WidthSpread;
+            residuals[(2 * plants) + 1] = p[6] / DepthSpread;
             return true;
         }
 
@@ -127,7 +136,7 @@ public sealed record FrontAdvance(
             Residuals,
             null,
             unknowns,
-            (2 * plants) + 1,
+            (2 * plants) + 2,
             new LevenbergMarquardtSettings
             {
                 Loss = RobustLoss.Huber(HuberCut),

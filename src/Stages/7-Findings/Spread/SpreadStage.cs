@@ -23,9 +23,11 @@ public static class SpreadStage
 
     /// <param name="before">The earlier survey.</param>
     /// <param name="now">A later day.</param>
+    /// <param name="settings">Those that judged the later survey; the defaults when null.</param>
     /// <exception cref="ArgumentException">The days are not in order.</exception>
-    public static SpreadResult Between(JudgedSurvey before, JudgedSurvey now)
+    public static SpreadResult Between(JudgedSurvey before, JudgedSurvey now, FindingsSettings? settings = null)
     {
+        settings ??= new FindingsSettings();
         ArgumentNullException.ThrowIfNull(before);
         ArgumentNullException.ThrowIfNull(now);
         double days = now.Day.DayNumber - before.Day.DayNumber;
@@ -64,7 +66,7 @@ public static class SpreadStage
 
         return new SpreadResult(
             days,
-            DeclineChange.Between(before.Found.Plants, now.Found.Plants),
+            DeclineChange.Between(before.Found.Plants, now.Found.Plants, Chances(both, settings)),
             [
                 .. both.GroupBy(plant => (plant.Before.Severity, plant.Now.Severity))
                     .OrderBy(group => group.Key)
@@ -77,6 +79,35 @@ public static class SpreadStage
             risk,
             RiskDays
         );
+    }
+
+    /// <summary>By ledger number, how likely each plant began to decline between the surveys; block by block.</summary>
+    private static Dictionary<long, double> Chances(
+        (ObservedPlant Plant, PlantVerdict Before, PlantVerdict Now)[] both,
+        FindingsSettings settings
+    )
+    {
+        Dictionary<long, double> chances = [];
+        foreach (
+            IGrouping<string, (ObservedPlant Plant, PlantVerdict Before, PlantVerdict Now)> block in both.GroupBy(
+                plant => plant.Plant.Block
+            )
+        )
+        {
+            (ObservedPlant Plant, PlantVerdict Before, PlantVerdict Now)[] plants = [.. block];
+            double[] found = PassingChance.Of(
+                [.. plants.Select(plant => plant.Plant.Place)],
+                [.. plants.Select(plant => plant.Before.Departure)],
+                [.. plants.Select(plant => plant.Now.Departure)],
+                settings
+            );
+            for (int at = 0; at < plants.Length; at++)
+            {
+                chances[plants[at].Plant.Number] = found[at];
+            }
+        }
+
+        return chances;
     }
 
     private static SpreadPlant SpreadPlantOf(GridPoint place, PlantVerdict before, PlantVerdict now) =>

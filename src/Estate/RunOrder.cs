@@ -14,7 +14,11 @@ public static class RunOrder
 
     /// <summary>Documents for people that keep a stable name below handover/, by the step that makes them.</summary>
     internal static IReadOnlyList<(StepKey Step, string File)> Documents { get; } =
-    [(ReportStep.Key, ReportFile), (ReportStep.Key, PrintFile)];
+    [
+        (ReportStep.Key, ReportFile),
+        (ReportStep.Key, PrintFile),
+        .. WalkContents.Formats.Select(format => (WalkStep.Key, format.File)),
+    ];
 
     /// <summary>Every step that an estate's surveys call for now, each after those it reads from.</summary>
     /// <exception cref="Hillrow.Numerics.InputProblemException">A survey's settings cannot be read.</exception>
@@ -36,8 +40,20 @@ public static class RunOrder
 
         MappedArea? area = MappedArea.Of(new BlockBook(estate).Blocks());
         RunStep[] apart = [.. surveys.SelectMany((survey, index) => OfSurvey(survey, surveys[..index], area))];
-        RunStep[] together = [LedgerStep.Of(surveys), .. surveys.Select(ObservationsStep.Of), FindingsStep.Of(surveys)];
-        return [.. apart, .. together, ReportStep.Of(estate, surveys, [.. apart, .. together])];
+        RunStep[] together =
+        [
+            LedgerStep.Of(surveys),
+            .. surveys.Select(ObservationsStep.Of),
+            FindingsStep.Of(surveys, SiteOf(estate)),
+        ];
+        return [.. apart, .. together, WalkStep.Of(estate), ReportStep.Of(estate, surveys, [.. apart, .. together])];
+    }
+
+    /// <summary>The estate's own site file, when one is kept.</summary>
+    private static string? SiteOf(EstateFolder estate)
+    {
+        string file = Path.Combine(PlanInputs.FlightsFolder(estate), "site.geojson");
+        return File.Exists(file) ? file : null;
     }
 
     private static IEnumerable<RunStep> OfSurvey(SurveySubject survey, SurveySubject[] earlier, MappedArea? area)

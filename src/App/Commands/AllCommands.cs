@@ -37,10 +37,19 @@ internal static class AllCommands
         yield return PackCommand.Create(speech);
         yield return CheckCommand.Create(speech, cancellation);
         yield return RunCommand.Create(speech, cancellation);
+        yield return DeclineCommand.Create(speech, cancellation);
+        yield return SpreadCommand.Create(speech, cancellation);
+        yield return WalkCommand.Create(speech, cancellation);
+        yield return new Command("answers", "Keep what scouts found on their walk.")
+        {
+            AnswersCommand.Add(speech),
+            AnswersCommand.List(speech),
+        };
         yield return ReportCommand.Create(speech, cancellation);
         yield return PlantsCommand.Create(speech);
         yield return LedgerCommand.Create(speech);
         yield return CorrectCommand.Create(speech);
+        yield return ExportCommand.Create(speech, cancellation);
         yield return StatusCommand.Create(speech, cancellation);
         yield return WhyCommand.Create(speech);
         yield return RehearseCommand.Create(speech, cancellation);

@@ -4,21 +4,25 @@ using Hillrow.Numerics;
 
 namespace Hillrow.App.Commands;
 
-/// <summary>Says how an output came about.</summary>
+/// <summary>Says how an output, or a number of the findings, came about.</summary>
 internal static class WhyCommand
 {
     public static Command Create(CommandOutput speech)
     {
         Argument<string> output = new("OUTPUT")
         {
-            Description = "A file or folder that a run made, or a step: surface, or 2026-03-14/surface.",
+            Description =
+                "A file or folder that a run made; a step: mapping, or 2026-03-14/mapping; or a finding: blocks.Ladera.share, plant.1204, patches.3, or the key beside a number of the report.",
         };
         Option<string?> folder = Given.Text(
             "--estate",
             "The estate's folder; found from OUTPUT or the working folder if not said.",
             "DIR"
         );
-        Command command = new("why", "Say how an output came about: inputs, settings, versions, method, source.")
+        Command command = new(
+            "why",
+            "Say how an output or a number came about: inputs, method, formula, settings, source."
+        )
         {
             output,
             folder,
@@ -29,6 +33,11 @@ internal static class WhyCommand
             EstateFolder estate = EstateFolder.Open(parsed.GetValue(folder) ?? FindEstate(asked));
             RunEngine engine = EstateRun.Engine(estate, new SilentProgress());
             IReadOnlyList<StepRecord> records = engine.Why(asked);
+            if (records.Count == 0 && WhyFinding.Tell(speech, estate, engine, asked))
+            {
+                return ExitCodes.Done;
+            }
+
             if (records.Count == 0)
             {
                 string[] steps = [.. engine.Records().Select(record => record.Key.Step).Distinct()];
@@ -36,7 +45,9 @@ internal static class WhyCommand
                 throw new InputProblemException(
                     asked,
                     $"is nothing that a run made in {estate.Root}.",
-                    steps.Length == 0 ? "No run has ended there yet." : $"{near}There are: {string.Join(", ", steps)}."
+                    steps.Length == 0
+                        ? "No run has ended there yet."
+                        : $"{near}There are the steps {string.Join(", ", steps)}, and findings such as estate.share, blocks.NAME.share, patches.1, plant.NUMBER."
                 );
             }
 
@@ -51,7 +62,7 @@ internal static class WhyCommand
         return command;
     }
 
-    private static void Tell(CommandOutput speech, StepRecord record)
+    internal static void Tell(CommandOutput speech, StepRecord record)
     {
         speech.Line($"{record.Key}: {record.State.ToString().ToLowerInvariant()}");
         foreach (string reason in record.Reasons)

@@ -10,7 +10,7 @@ internal static class SchemaVersions
 {
     /// <summary>Entry n brings a file from version n to n + 1.</summary>
     public static IReadOnlyList<Action<SqliteConnection, ReferenceSystem>> All { get; } =
-    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables, KeysOfFindings, SightingsOfNumbers];
+    [WhatPeopleEnter, PlantsAndFindings, RunRecordTables, KeysOfFindings, SightingsOfNumbers, ScoutAnswers];
 
     private static void WhatPeopleEnter(SqliteConnection connection, ReferenceSystem system)
     {
@@ -181,4 +181,19 @@ internal static class SchemaVersions
         );
         _ = system;
     }
+
+    private static void ScoutAnswers(SqliteConnection connection, ReferenceSystem system) =>
+        GeoPackageSchema.AddLayer(
+            connection,
+            "scout_answers",
+            """
+            survey TEXT NOT NULL, plant INTEGER NOT NULL, state TEXT NOT NULL, cause TEXT NOT NULL DEFAULT 'unknown',
+            sample TEXT NOT NULL DEFAULT '', who TEXT NOT NULL DEFAULT '', answered DATETIME NOT NULL, latitude DOUBLE,
+            longitude DOUBLE, note TEXT NOT NULL DEFAULT '', UNIQUE (survey, plant, who, answered)
+            """,
+            "POINT",
+            system.EpsgCode,
+            "what scouts found at plants of a walk list",
+            DateTimeOffset.UtcNow
+        );
 }

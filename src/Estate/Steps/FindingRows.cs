@@ -39,7 +39,7 @@ internal sealed class FindingRows(
     public IEnumerable<FindingRow> All() =>
         [.. EstateRows(), .. BlockRows(), .. PatchRows(), .. PlantRows(), .. ChangeRows(), .. SpreadRows()];
 
-    public SurveyFindings Stored(IReadOnlyList<FindingRow> rows) =>
+    public SurveyFindings Stored(IReadOnlyList<FindingRow> rows, WalkList walk) =>
         new(
             survey,
             [
@@ -48,8 +48,47 @@ internal sealed class FindingRows(
             ],
             [.. result.Blocks.Select(block => block.Block)],
             [.. result.Patches.Select((patch, at) => new StoredPatch(PatchName(at), patch.Block, patch.Outline))],
-            [.. Marks()]
+            [.. Marks()],
+            walk
         );
+
+    /// <summary>The stops, and the walk's length and time as numbers of the report.</summary>
+    public IEnumerable<FindingRow> WalkRows(WalkList walk)
+    {
+        const string Question = "walk";
+        const string Subject = "all";
+        yield return Figure(Question, Subject, "stops", walk.Stops.Count, "stops");
+        yield return Figure(Question, Subject, "metres", walk.Metres, "m");
+        yield return Figure(Question, Subject, "minutes", walk.WalkingMinutes, "min");
+        foreach (WalkStop stop in walk.Stops)
+        {
+            yield return new FindingRow(survey, Question)
+            {
+                Plant = stop.Plant,
+                BlockId = BlockId(stop.Plant),
+                Severity = stop.Task.ToString().ToLowerInvariant(),
+                Value = stop.Number,
+                Unit = "stop",
+                Place = stop.Place,
+                Evidence = string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"{stop.LegMetres:0} m from the stop before, slope up to {stop.SteepestShare * 100:0} %; patch {(stop.Patch < 0 ? "none" : PatchName(stop.Patch))}"
+                ),
+            };
+        }
+    }
+
+    /// <summary>How a block's share goes over the years.</summary>
+    public FindingRow TrendRow((string Block, IncidenceTrend Trend) told) =>
+        Figure("blocks", told.Block, "trend", told.Trend.PerYear, "log odds/year") with
+        {
+            Low = told.Trend.PerYearInterval.Low,
+            High = told.Trend.PerYearInterval.High,
+            Evidence =
+                told.Trend.IsRising ? "rising"
+                : told.Trend.IsFalling ? "falling"
+                : "neither rising nor falling beyond its error",
+        };
 
     /// <summary>Key of a number: the report carries it beside the number.</summary>
     public static string KeyOf(string survey, string question, string subject, string quantity) =>

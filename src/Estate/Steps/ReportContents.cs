@@ -35,6 +35,8 @@ internal sealed class ReportContents(
             Blocks = [.. last.Blocks.Select(BlockRowOf)],
             PatchList = [.. last.Patches.Select(PatchRowOf)],
             Maps = [.. new ReportMaps(context, settings, last, BlockOutlines()).All()],
+            Walk = Walk(),
+            Scouting = Scouting(),
             Quality = [.. Quality()],
             Warnings = warnings,
             Methods = methods,
@@ -83,6 +85,42 @@ internal sealed class ReportContents(
             Of("patches", patch.Name, "easting", FigureForm.GridMetres),
             Of("patches", patch.Name, "northing", FigureForm.GridMetres)
         );
+
+    private WalkSummary Walk()
+    {
+        ReportFigure Figure(string quantity, FigureForm form) => Of("walk", "all", quantity, form);
+        return new WalkSummary(
+            Figure("stops", FigureForm.Count),
+            Figure("metres", FigureForm.WholeMetres),
+            Figure("minutes", FigureForm.Count),
+            [
+                .. last.Walk.Stops.Select(stop => new WalkLine(
+                    stop.Number,
+                    stop.Block,
+                    stop.Plant,
+                    WalkContents.PatchOf(last, stop),
+                    WalkContents.TaskOf(stop)
+                )),
+            ]
+        );
+    }
+
+    private ScoutingSummary? Scouting()
+    {
+        ReportFigure Figure(string quantity, FigureForm form) => Of("scouting", "all", quantity, form);
+        ReportFigure answers = Figure("answers", FigureForm.Count);
+        return answers.Value > 0
+            ? new ScoutingSummary(
+                answers,
+                Figure("toldandseen", FigureForm.Count),
+                Figure("toldnotseen", FigureForm.Count),
+                Figure("seennottold", FigureForm.Count),
+                Figure("neither", FigureForm.Count),
+                Figure("rightshare", FigureForm.Share),
+                Figure("overlookedshare", FigureForm.Share)
+            )
+            : null;
+    }
 
     private IEnumerable<QualityRow> Quality() =>
         QualityRows

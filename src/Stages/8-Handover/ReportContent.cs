@@ -38,6 +38,12 @@ public sealed record ReportContent
 
     public required IReadOnlyList<ReportMap> Maps { get; init; }
 
+    /// <summary>Where the scout goes; null when there is nothing to look at.</summary>
+    public WalkSummary? Walk { get; init; }
+
+    /// <summary>What scouts found at this survey's plants; null before any answer.</summary>
+    public ScoutingSummary? Scouting { get; init; }
+
     /// <summary>How good the data are: sun height, captures, sigma, coverage.</summary>
     public required IReadOnlyList<QualityRow> Quality { get; init; }
 
@@ -77,3 +83,25 @@ public sealed record QualityRow(string LabelKey, ReportFigure Figure);
 
 /// <summary>One step's method and source, for the agronomist.</summary>
 public sealed record MethodNote(string What, string Method, string Source);
+
+/// <summary>The walk list in short.</summary>
+public sealed record WalkSummary(
+    ReportFigure Stops,
+    ReportFigure Metres,
+    ReportFigure Minutes,
+    IReadOnlyList<WalkLine> Lines
+);
+
+/// <param name="Task">"dig", "compare" or "look".</param>
+public sealed record WalkLine(int Number, string Block, long Plant, string Patch, string Task);
+
+/// <summary>Map against scouts: the confusion table and its two shares.</summary>
+public sealed record ScoutingSummary(
+    ReportFigure Answers,
+    ReportFigure ToldAndSeen,
+    ReportFigure ToldNotSeen,
+    ReportFigure SeenNotTold,
+    ReportFigure Neither,
+    ReportFigure RightShare,
+    ReportFigure OverlookedShare
+);

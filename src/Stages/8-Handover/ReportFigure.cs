@@ -11,6 +11,7 @@ public enum FigureForm
 
     /// <summary>To the metre, digits not grouped: a coordinate.</summary>
     GridMetres,
+    WholeMetres,
     SquareMetres,
     Hectares,
     Degrees,

@@ -39,6 +39,9 @@ public sealed record FrontAdvance(
     /// <summary>Plants of so many spreads stand out of the fit's straight part.</summary>
     private const double HuberCut = 2;
 
+    /// <summary>Where and how deep the patch is; null for a front that was not fitted here.</summary>
+    internal FrontShape? Shape { get; private init; }
+
     public double MetresPerDay => AdvanceMetres / Days;
 
     /// <summary>95 % interval of the speed.</summary>
@@ -94,7 +97,17 @@ public sealed record FrontAdvance(
         double jackknife = Math.Sqrt(
             advances.Sum(advance => (advance - mean) * (advance - mean)) * (Sectors - 1) / Sectors
         );
-        return new FrontAdvance(unknowns[2], unknowns[3], Math.Max(error, jackknife), days);
+        return new FrontAdvance(unknowns[2], unknowns[3], Math.Max(error, jackknife), days)
+        {
+            Shape = new FrontShape(
+                new GridPoint(middle.EastingMetres + unknowns[0], middle.NorthingMetres + unknowns[1]),
+                unknowns[2],
+                unknowns[2] + unknowns[3],
+                unknowns[4],
+                unknowns[4] * Math.Exp(unknowns[6]),
+                Math.Exp(unknowns[5])
+            ),
+        };
     }
 
     private static int SectorOf(GridPoint place, GridPoint middle)
@@ -145,5 +158,28 @@ public sealed record FrontAdvance(
             }
         );
         return summary.StandardDeviations()?[3] ?? double.NaN;
+    }
+}
+
+/// <summary>The fitted patch: how much plants lack on the average by their distance from its middle.</summary>
+internal sealed record FrontShape(
+    GridPoint Middle,
+    double RadiusBeforeMetres,
+    double RadiusNowMetres,
+    double DepthBefore,
+    double DepthNow,
+    double WidthMetres
+)
+{
+    /// <summary>Standard deviations lacked at a place at the earlier and the later survey.</summary>
+    public (double Before, double Now) At(GridPoint place)
+    {
+        double east = place.EastingMetres - Middle.EastingMetres;
+        double north = place.NorthingMetres - Middle.NorthingMetres;
+        double distance = Math.Sqrt((east * east) + (north * north));
+        return (
+            DepthBefore / (1 + Math.Exp((distance - RadiusBeforeMetres) / WidthMetres)),
+            DepthNow / (1 + Math.Exp((distance - RadiusNowMetres) / WidthMetres))
+        );
     }
 }

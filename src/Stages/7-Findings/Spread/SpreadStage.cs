@@ -66,7 +66,11 @@ public static class SpreadStage
 
         return new SpreadResult(
             days,
-            DeclineChange.Between(before.Found.Plants, now.Found.Plants, Chances(both, settings)),
+            DeclineChange.Between(
+                before.Found.Plants,
+                now.Found.Plants,
+                Chances(both, now.Found.Patches, fronts, settings)
+            ),
             [
                 .. both.GroupBy(plant => (plant.Before.Severity, plant.Now.Severity))
                     .OrderBy(group => group.Key)
@@ -84,6 +88,8 @@ public static class SpreadStage
     /// <summary>By ledger number, how likely each plant began to decline between the surveys; block by block.</summary>
     private static Dictionary<long, double> Chances(
         (ObservedPlant Plant, PlantVerdict Before, PlantVerdict Now)[] both,
+        IReadOnlyList<DeclinePatch> patches,
+        PatchFront[] fronts,
         FindingsSettings settings
     )
     {
@@ -99,6 +105,12 @@ public static class SpreadStage
                 [.. plants.Select(plant => plant.Plant.Place)],
                 [.. plants.Select(plant => plant.Before.Departure)],
                 [.. plants.Select(plant => plant.Now.Departure)],
+                [
+                    .. fronts
+                        .Where(front => patches[front.Patch].Block == block.Key)
+                        .Select(front => front.Advance?.Shape)
+                        .OfType<FrontShape>(),
+                ],
                 settings
             );
             for (int at = 0; at < plants.Length; at++)

@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace Hillrow.Handover;
 
 /// <summary>
@@ -23,6 +25,8 @@ internal sealed class ReportOutline(ReportContent content, ReportTexts texts)
             new PageEndPart(),
             .. Blocks(),
             .. Patches(),
+            .. Scouting(),
+            .. Walk(),
             .. content.Maps.Count > 1 ? [new HeadingPart(texts["maps"])] : Array.Empty<ReportPart>(),
             .. content.Maps.Skip(1).Select(MapOf),
             .. Quality(),
@@ -170,6 +174,62 @@ internal sealed class ReportOutline(ReportContent content, ReportTexts texts)
                         Sentence.Of(patch.Plants),
                         Sentence.Of(patch.Easting),
                         Sentence.Of(patch.Northing)
+                    )
+                ),
+            ]
+        );
+    }
+
+    private IEnumerable<ReportPart> Scouting()
+    {
+        if (content.Scouting is not { } scouting)
+        {
+            yield break;
+        }
+
+        yield return new HeadingPart(texts["scouting"]);
+        yield return new NotePart(
+            Filled(
+                "scouting.text",
+                Sentence.Of(scouting.Answers),
+                WithInterval(scouting.RightShare),
+                WithInterval(scouting.OverlookedShare)
+            )
+        );
+        yield return new TablePart(
+            [
+                new TableColumn("", IsText: true),
+                new TableColumn(texts["scouting.seen"], IsText: false),
+                new TableColumn(texts["scouting.notseen"], IsText: false),
+            ],
+            [
+                Cells(texts["scouting.told"], Sentence.Of(scouting.ToldAndSeen), Sentence.Of(scouting.ToldNotSeen)),
+                Cells(texts["scouting.nottold"], Sentence.Of(scouting.SeenNotTold), Sentence.Of(scouting.Neither)),
+            ]
+        );
+    }
+
+    private IEnumerable<ReportPart> Walk()
+    {
+        if (content.Walk is not { Lines.Count: > 0 } walk)
+        {
+            yield break;
+        }
+
+        yield return new HeadingPart(texts["walk"]);
+        yield return new NotePart(
+            Filled("walk.length", Sentence.Of(walk.Stops), Sentence.Of(walk.Metres), Sentence.Of(walk.Minutes))
+        );
+        yield return new TablePart(
+            Columns(5, "col.stop", "col.block", "col.plant", "col.patch", "col.task"),
+            [
+                .. walk.Lines.Select(line =>
+                    Cells(
+                        line.Number.ToString(CultureInfo.InvariantCulture),
+                        Sentence.Of(line.Block),
+                        Sentence.Of(line.Plant.ToString(CultureInfo.InvariantCulture)),
+                        Sentence.Of(line.Patch),
+                        Sentence.Of(texts[$"walk.task.{line.Task}"])
                     )
                 ),
             ]

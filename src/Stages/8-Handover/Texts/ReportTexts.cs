@@ -73,6 +73,7 @@ public sealed class ReportTexts
             FigureForm.Share => (value * 100).ToString(Math.Abs(value) < 0.1 ? "0.0" : "0", numbers) + " %",
             FigureForm.Metres => value.ToString("0.00", numbers) + " m",
             FigureForm.GridMetres => value.ToString("0", numbers),
+            FigureForm.WholeMetres => value.ToString("#,0", numbers) + " m",
             FigureForm.SquareMetres => value.ToString("0.0", numbers) + " m²",
             FigureForm.Hectares => value.ToString("0.00", numbers) + " ha",
             FigureForm.Degrees => value.ToString("0", numbers) + "°",

@@ -1,3 +1,4 @@
+using System.Globalization;
 using Hillrow.Imaging;
 using Hillrow.Rehearsal;
 
@@ -13,6 +14,20 @@ internal static class JudgedFlights
 
     /// <summary>Nothing is tuned on these.</summary>
     public static IReadOnlyList<ulong> JudgingSeeds { get; } = [8101, 8102, 8103, 8104];
+
+    /// <summary>The first so many of them, where a machine has no time for all; the run says how many it judged.</summary>
+    private const string SeedsVariable = "HILLROW_RADIOMETRY_SEEDS";
+
+    public static IReadOnlyList<ulong> Seeds(ValidationRun run) =>
+        run.Quick ? DevelopmentSeeds
+        : int.TryParse(
+            Environment.GetEnvironmentVariable(SeedsVariable),
+            NumberStyles.None,
+            CultureInfo.InvariantCulture,
+            out int many
+        )
+            ? [.. JudgingSeeds.Take(Math.Max(1, many))]
+        : JudgingSeeds;
 
     /// <summary>Looked at while the stage was made; the quick run measures on them.</summary>
     public static IReadOnlyList<ulong> DevelopmentSeeds { get; } = [71];

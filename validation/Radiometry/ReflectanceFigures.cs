@@ -24,7 +24,7 @@ public sealed class ReflectanceFigures : FigureSource
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
         this.run = run;
-        IReadOnlyList<ulong> seeds = run.Quick ? JudgedFlights.DevelopmentSeeds : JudgedFlights.JudgingSeeds;
+        IReadOnlyList<ulong> seeds = JudgedFlights.Seeds(run);
         foreach (ulong seed in seeds)
         {
             Judge(seed);

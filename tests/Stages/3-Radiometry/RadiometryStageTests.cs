@@ -134,6 +134,42 @@ public sealed class RadiometryStageTests : IDisposable
     }
 
     [Fact]
+    public void Load_LightOfOverlaps_IsOffsetThenGainByPlace()
+    {
+        Panel(0, 1);
+        Ground(60, 0.8);
+        Calibration plain = cards.Run().Calibration;
+        // Gains rise from the left edge to the right: ln 1 … ln 1.5.
+        Calibration lit = plain with
+        {
+            Light = new LightAdjustment(
+                1,
+                2,
+                [new CaptureLight("0002", "red", [0, Math.Log(1.5)], 0.01, 0.02, 0.003)],
+                [new LensCorrection("red", 0, 0, 0, 0, 0)],
+                [],
+                []
+            ),
+        };
+        float[] before = Load(plain, "0002", "red").Reflectance;
+        float[] after = Load(lit, "0002", "red").Reflectance;
+        foreach (int column in new[] { 0, 160, 319 })
+        {
+            int at = (100 * RadiometryCards.Columns) + column;
+            double gain = Math.Exp(Math.Log(1.5) * (column + 0.5) / RadiometryCards.Columns);
+            Assert.Equal((before[at] - 0.01) * gain, after[at], 4);
+        }
+
+        float[] reflectance = new float[before.Length];
+        float[] noise = new float[before.Length];
+        float[] common = new float[before.Length];
+        cards.Frames(lit).LoadApart("0002", "red", reflectance, noise, common);
+        (_, float[] sigma) = Load(lit, "0002", "red");
+        Assert.Equal(sigma[5000], Math.Sqrt((noise[5000] * noise[5000]) + (common[5000] * common[5000])), 5);
+        Assert.True(common[5000] > 0.003);
+    }
+
+    [Fact]
     public void Load_ExactCalibration_SpreadIsWhatSigmaSays()
     {
         Ground(0, 1);

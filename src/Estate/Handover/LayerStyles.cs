@@ -1,5 +1,5 @@
 using Hillrow.Handover;
-using Hillrow.Mapping;
+using Hillrow.Imaging;
 
 namespace Hillrow.Estate;
 

@@ -31,7 +31,7 @@ public sealed record FindingFormula(string Formula, string Inputs, string Source
             "Ord & Getis 1995, doi 10.1111/j.1538-4632.1995.tb00912.x"
         ),
         [("estate", "new")] = new(
-            "count of plants declining now that began to between the surveys: in a patch, sound before, fallen beyond both dates' errors; or with a chance ≥ 0.5 by their own two departures and their neighbours'",
+            "count of plants declining now that began to between the surveys: in a patch, sound before, fallen beyond both dates' errors; or with a chance ≥ 0.35 by their own two departures and their neighbours'",
             "verdicts of this survey and the one before",
             "own; Student t likelihood: Lange, Little & Taylor 1989, doi 10.1080/01621459.1989.10478852"
         ),

@@ -13,7 +13,7 @@ internal sealed class RowPositions(
     public const double StepMetres = 0.05;
 
     // From this chance on, an empty place is a young plant's. Calling a gap a plant costs as much as the reverse.
-    private const double YoungChance = 0.35;
+    private const double YoungChance = 0.6;
 
     // The middle of a young plant lies this near to where the rhythm expects it.
     private const double YoungReachShare = 0.4;

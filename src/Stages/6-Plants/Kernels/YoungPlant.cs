@@ -22,7 +22,7 @@ internal static class YoungPlant
     private const double HeightSpanMetres = 0.35;
 
     // What lies flatter is no planted tree, however green.
-    private const float LeastHeightMetres = 0.12f;
+    private const float LeastHeightMetres = 0.22f;
 
     private const double Constant = -2.9;
     private const double JointWeight = 10.5;

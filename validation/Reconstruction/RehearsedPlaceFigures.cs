@@ -27,7 +27,7 @@ public sealed class RehearsedPlaceFigures : FigureSource
         List<double> betweenVertical = [];
         foreach (ulong seed in seeds)
         {
-            IReadOnlyList<RehearsedSurvey> dates = Fly(run, seed);
+            IReadOnlyList<RehearsedSurvey> dates = RehearsedFlights.Fly(run, seed, 1, CapturesPerFlight, 2);
             ReconstructionSettings settings = new() { MeasureSurface = false };
             ReconstructionResult held = ReconstructionStage.Run(dates[0].WithControl(ControlPoints), settings);
             double sample = held.Figures.GroundSampleMetres;
@@ -80,39 +80,6 @@ public sealed class RehearsedPlaceFigures : FigureSource
         );
         yield return new Figure("twoDates.horizontalGsd", betweenHorizontal.Max(), $"{how}; no control");
         yield return new Figure("twoDates.verticalGsd", betweenVertical.Max(), $"{how}; no control");
-    }
-
-    private static IReadOnlyList<RehearsedSurvey> Fly(ValidationRun run, ulong seed)
-    {
-        string root = Path.Combine(run.ScratchFolder, $"estate-{seed}");
-        RehearsedEstateSettings asked = new() { Seed = seed, Hectares = 1 };
-        RehearsedEstate model = RehearsedEstate.Build(asked);
-        TruthFolder truth = TruthFolder.Create(TruthFolder.Beside(root), root, asked);
-        string cameras = Directory.CreateDirectory(Path.Combine(root, "cameras")).FullName;
-        string terrain = Directory.CreateDirectory(Path.Combine(root, "terrain")).FullName;
-        CardDialect dialect = CardDialect.All[0];
-        File.WriteAllText(
-            Path.Combine(cameras, dialect.Name + ".toml"),
-            NominalProfile.Of(model.Rig, dialect, model.Panel).ToToml()
-        );
-        TerrainDraft.Write(model, Path.Combine(terrain, "terrain-30m.tif"));
-        List<RehearsedSurvey> dates = [];
-        foreach (DateOnly day in asked.Dates)
-        {
-            string id = FormattableString.Invariant($"{day:yyyy-MM-dd}");
-            CardFlight.Fly(
-                model,
-                new CardFlightSettings(id, day, dialect) { Captures = CapturesPerFlight },
-                Path.Combine(root + "-cards", id),
-                truth,
-                null,
-                CancellationToken.None
-            );
-            run.Say($"flown: seed {seed}, {id}");
-            dates.Add(RehearsedSurvey.Open(root, id));
-        }
-
-        return dates;
     }
 
     private static double Plan(IEnumerable<Vector3D> off) =>

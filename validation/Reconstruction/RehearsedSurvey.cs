@@ -22,7 +22,9 @@ internal sealed class RehearsedSurvey
         RehearsedEstate model,
         ReconstructionInput input,
         Dictionary<string, PoseTruth> truthOf,
-        ScoredMap heights
+        ScoredMap heights,
+        FlightTruth truth,
+        IReadOnlyList<PlantTruth> plants
     )
     {
         Flight = flight;
@@ -31,6 +33,8 @@ internal sealed class RehearsedSurvey
         this.truthOf = truthOf;
         Input = input;
         Heights = heights;
+        Truth = truth;
+        Plants = plants;
     }
 
     public string Flight { get; }
@@ -41,6 +45,10 @@ internal sealed class RehearsedSurvey
 
     /// <summary>True surface, middle and ground heights.</summary>
     public ScoredMap Heights { get; }
+
+    public FlightTruth Truth { get; }
+
+    public IReadOnlyList<PlantTruth> Plants { get; }
 
     /// <summary>Duration of the flight from first to last capture.</summary>
     public double FlightSeconds => (Input.Captures[^1].TimeUtc!.Value - Input.Captures[0].TimeUtc!.Value).TotalSeconds;
@@ -84,7 +92,9 @@ internal sealed class RehearsedSurvey
             estate,
             input,
             poses,
-            ScoredMap.Open(Path.Combine(truth.FlightFolder(flight), TruthMaps.Heights))
+            ScoredMap.Open(Path.Combine(truth.FlightFolder(flight), TruthMaps.Heights)),
+            told,
+            truth.ReadLines<PlantTruth>(flight + "/plants.jsonl")
         );
     }
 

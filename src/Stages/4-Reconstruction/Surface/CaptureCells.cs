@@ -21,7 +21,15 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
     /// <param name="raised">Heights over the plane of the view's pixels, NaN unknown.</param>
     /// <param name="map">Places → map.</param>
     /// <param name="grid">The map.</param>
-    public static CaptureCells Of(LevelView view, SweepPlane plane, float[] raised, MapLattice map, GridGeometry grid)
+    /// <param name="buffers">For scratch.</param>
+    public static CaptureCells Of(
+        LevelView view,
+        SweepPlane plane,
+        float[] raised,
+        MapLattice map,
+        GridGeometry grid,
+        SweepBuffers buffers
+    )
     {
         int nodeRows = (view.Rows / NodePixels) + 2;
         int nodeColumns = (view.Columns / NodePixels) + 2;
@@ -50,7 +58,7 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
         int firstColumn = (int)Math.Clamp(Math.Floor(left), 0, grid.Columns);
         int rows = (int)Math.Clamp(Math.Ceiling(bottom), firstRow, grid.Rows) - firstRow;
         int columns = (int)Math.Clamp(Math.Ceiling(right), firstColumn, grid.Columns) - firstColumn;
-        float[] kept = GC.AllocateUninitializedArray<float>(rows * columns * MostPixels);
+        float[] kept = buffers.CellPixels(rows * columns * MostPixels);
         byte[] counts = new byte[rows * columns];
         Collect(view, raised, nodes, nodeColumns, firstRow, firstColumn, rows, columns, kept, counts);
         float[] heights = new float[rows * columns];

@@ -106,7 +106,7 @@ internal sealed class CaptureHeights
             heights[at] = (float)(heights[at] * step);
         }
 
-        LonelyHeights.Drop(heights, own.Rows, own.Columns, (float)(PatchSteps * step), LeastPatchPixels);
+        LonelyHeights.Drop(heights, own.Rows, own.Columns, (float)(PatchSteps * step), LeastPatchPixels, buffers);
         return heights;
     }
 

@@ -87,7 +87,7 @@ internal static class SurveySurface
                     SweepPlane plane = SweepPlane.Under(view, ground);
                     LevelView[] others = [.. partners[batch[at]].Select(partner => views[partner])];
                     float[] raised = new CaptureHeights(buffers).Of(view, others, plane, ground, settings);
-                    found[at] = CaptureCells.Of(view, plane, raised, map, grid);
+                    found[at] = CaptureCells.Of(view, plane, raised, map, grid, buffers);
                     spare.Add(buffers);
                     done(batch[at]);
                 }
@@ -98,6 +98,7 @@ internal static class SurveySurface
             }
         }
 
+        views.Clear();
         return cells.Fuse(settings.Threads, cancel);
     }
 

@@ -8,6 +8,9 @@ internal sealed class SweepBuffers
     private ushort[] warped = [];
     private byte[] costs = [];
     private ushort[] sums = [];
+    private int[] patch = [];
+    private bool[] marks = [];
+    private float[] cellPixels = [];
 
     public uint[] OwnBits(int length) => Grown(ref ownBits, length);
 
@@ -16,6 +19,20 @@ internal sealed class SweepBuffers
     public byte[] Costs(int length) => Grown(ref costs, length);
 
     public ushort[] Sums(int length) => Grown(ref sums, length);
+
+    /// <summary>Pixels of one patch.</summary>
+    public int[] Patch(int length) => Grown(ref patch, length);
+
+    /// <summary>One mark a pixel, all false.</summary>
+    public bool[] Marks(int length)
+    {
+        bool[] marked = Grown(ref marks, length);
+        Array.Clear(marked, 0, length);
+        return marked;
+    }
+
+    /// <summary>Heights of the pixels of cells.</summary>
+    public float[] CellPixels(int length) => Grown(ref cellPixels, length);
 
     public uint[] PartnerBits(int partner, int length)
     {

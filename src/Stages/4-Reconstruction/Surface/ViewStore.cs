@@ -6,8 +6,8 @@ namespace Hillrow.Reconstruction;
 /// <summary>Views of captures, read when asked for and kept while memory allows.</summary>
 internal sealed class ViewStore(ReconstructionInput input, IReadOnlyList<CameraPose> poses, Lens lens)
 {
-    /// <summary>Views kept: with their neighbours of three long lines they are read once.</summary>
-    private const int MostKept = 160;
+    /// <summary>Views kept: a third of a gigabyte at two megapixels; on longer lines some are read twice.</summary>
+    private const int MostKept = 100;
 
     private readonly LevelCamera camera = new(lens);
     private readonly Dictionary<int, LevelView> views = [];
@@ -19,6 +19,9 @@ internal sealed class ViewStore(ReconstructionInput input, IReadOnlyList<CameraP
     public bool Has(int capture) => input.Captures[capture].FrameOf(band) is not null;
 
     public LevelView this[int capture] => views[capture];
+
+    /// <summary>Lets go of all.</summary>
+    public void Clear() => views.Clear();
 
     /// <summary>Reads what is missing and lets go of what was not asked for, when there is too much.</summary>
     /// <param name="wanted">Captures needed next, in order.</param>

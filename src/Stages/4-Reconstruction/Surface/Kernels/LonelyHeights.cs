@@ -9,14 +9,23 @@ internal static class LonelyHeights
     /// <param name="columns">Of the picture.</param>
     /// <param name="stepMetres">Neighbours within this belong together.</param>
     /// <param name="least">Smallest patch that stays.</param>
-    public static void Drop(Span<float> heights, int rows, int columns, float stepMetres, int least)
+    /// <param name="buffers">For scratch.</param>
+    public static void Drop(
+        Span<float> heights,
+        int rows,
+        int columns,
+        float stepMetres,
+        int least,
+        SweepBuffers buffers
+    )
     {
-        bool[] done = new bool[rows * columns];
-        int[] patch = new int[rows * columns];
+        int size = rows * columns;
+        bool[] done = buffers.Marks(size);
+        int[] patch = buffers.Patch(size);
         unchecked
         {
             // Neighbours are tested against the picture's edges.
-            for (int start = 0; start < done.Length; start++)
+            for (int start = 0; start < size; start++)
             {
                 if (done[start] || float.IsNaN(heights[start]))
                 {
@@ -34,15 +43,7 @@ internal static class LonelyHeights
                     Join(heights, done, patch, ref count, own, stepMetres, column > 0 ? at - 1 : -1);
                     Join(heights, done, patch, ref count, own, stepMetres, column < columns - 1 ? at + 1 : -1);
                     Join(heights, done, patch, ref count, own, stepMetres, at - columns);
-                    Join(
-                        heights,
-                        done,
-                        patch,
-                        ref count,
-                        own,
-                        stepMetres,
-                        at + columns < done.Length ? at + columns : -1
-                    );
+                    Join(heights, done, patch, ref count, own, stepMetres, at + columns < size ? at + columns : -1);
                 }
 
                 for (int next = 0; count < least && next < count; next++)

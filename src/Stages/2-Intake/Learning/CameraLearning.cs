@@ -35,6 +35,7 @@ public static class CameraLearning
         IReadOnlyList<CameraBand> bands = BandProposal.Make(desk);
         ApplyPlaces(desk);
         CameraProfile profile = Profile(desk, bands);
+        DoubtUnread(desk, profile.Metadata);
         LearningCheck check = Check(folder, profile, desk, cancel);
         foreach (string unused in answers.Unused.Where(key => !Known(key)))
         {
@@ -140,6 +141,41 @@ public static class CameraLearning
                 "no fit profile came out: " + string.Join("; ", problems.Select(problem => problem.ToString())),
                 "Settle the band names and wavelengths with --answer band.N.name=…, band.N.wavelength=…."
             );
+    }
+
+    /// <summary>A rule that reads nothing from most triggers is told, whatever made it look right.</summary>
+    private static void DoubtUnread(LearningDesk desk, MetadataMap map)
+    {
+        IReadOnlyList<FrameMetadata> read = desk.PerCapture(map);
+        foreach (
+            (FrameQuantity quantity, Func<FrameMetadata, bool> has) in new (FrameQuantity, Func<FrameMetadata, bool>)[]
+            {
+                (FrameQuantity.Latitude, one => one.Latitude is not null),
+                (FrameQuantity.Longitude, one => one.Longitude is not null),
+                (FrameQuantity.Height, one => one.HeightMetres is not null),
+                (FrameQuantity.Yaw, one => one.Yaw is not null),
+                (FrameQuantity.Pitch, one => one.Pitch is not null),
+                (FrameQuantity.Roll, one => one.Roll is not null),
+                (FrameQuantity.Exposure, one => one.ExposureSeconds is not null),
+                (FrameQuantity.Gain, one => one.Gain is not null),
+                (FrameQuantity.Irradiance, one => one.Irradiances is { Count: > 0 }),
+            }
+        )
+        {
+            int found = read.Count(has);
+            if (desk.Rules.ContainsKey(quantity) && found * 2 < read.Count)
+            {
+                string name = LearningDesk.Word(quantity);
+                desk.Doubt(
+                    name,
+                    string.Create(
+                        CultureInfo.InvariantCulture,
+                        $"read as proposed, only {found} of {read.Count} triggers give a value."
+                    ),
+                    $"{name}=PLACE, or mend it in the profile by hand"
+                );
+            }
+        }
     }
 
     private static double TriggerInterval(LearningDesk desk)

@@ -142,8 +142,8 @@ internal static class PositionProposal
 
     private static void Propose(LearningDesk desk, Channel latitude, Channel longitude, string? order)
     {
-        ValueRule north = latitude.Rule with { Pattern = "", Letter = Letter(desk, latitude, 'N', 'S') };
-        ValueRule east = longitude.Rule with { Pattern = "", Letter = Letter(desk, longitude, 'E', 'W') };
+        ValueRule north = Angle(latitude) with { Letter = Letter(desk, latitude, 'N', 'S') };
+        ValueRule east = Angle(longitude) with { Letter = Letter(desk, longitude, 'E', 'W') };
         string? told = UnitWords.Told(latitude, QuantityKind.Angle);
         string? doubt = order;
         string unit = told ?? "deg";
@@ -175,6 +175,15 @@ internal static class PositionProposal
         desk.Propose(FrameQuantity.Latitude, latitude.Place, north with { Unit = unit }, why, doubt);
         desk.Propose(FrameQuantity.Longitude, longitude.Place, east with { Unit = unit }, why, doubt);
     }
+
+    /// <summary>A unit in words behind the number is passed over; signs and letters of degrees, minutes, seconds are read with it.</summary>
+    private static ValueRule Angle(Channel one) =>
+        one.UnitText.ToLowerInvariant() is "deg" or "degree" or "degrees" or "rad" or "radian" or "radians"
+            ? one.Rule
+            : one.Rule with
+            {
+                Pattern = "",
+            };
 
     private static double MedianStepDegrees(LearningDesk desk, Channel latitude, Channel longitude)
     {

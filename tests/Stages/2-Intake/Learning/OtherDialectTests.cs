@@ -49,6 +49,58 @@ public sealed class OtherDialectTests
         Assert.True(sure > 0.6 * asked, $"only {sure} of {asked} sure");
     }
 
+    [Theory]
+    [Trait("Pace", "long")]
+    [InlineData(1)]
+    [InlineData(3001)]
+    [InlineData(70_001)]
+    public void Run_FreshDialects_RightOrUnsureAndMostlySure(int first)
+    {
+        List<string> wrong = [];
+        int sure = 0;
+        int asked = 0;
+        for (int seed = first; seed < first + Dialects; seed++)
+        {
+            using TestFolder folder = new();
+            FreshDialect dialect = new(seed);
+            List<OtherFrameTruth> truths = dialect.Write(folder.Path, 10);
+            LearnedCamera camera = CameraLearning.Run(folder.Path, LearningAnswers.None);
+            IEnumerable<(string Quantity, string? Fault)> judged =
+            [
+                .. Judged(camera, truths, folder),
+                (
+                    "bits",
+                    camera.Profile.Bands[0].Sensor.BitDepth == dialect.Bits
+                        ? null
+                        : $"{camera.Profile.Bands[0].Sensor.BitDepth} bits, not {dialect.Bits}"
+                ),
+                (
+                    "captures",
+                    (camera.Check.Captures, camera.Check.Complete) == (10, 10)
+                        ? null
+                        : $"{camera.Check.Captures} captures, {camera.Check.Complete} whole, not 10"
+                ),
+            ];
+            foreach ((string quantity, string? fault) in judged)
+            {
+                bool doubted = camera.Doubts.Any(doubt =>
+                    doubt.About == quantity
+                    || (quantity == "longitude" && doubt.About == "latitude")
+                    || (quantity == "captures" && doubt.About == "check")
+                );
+                asked++;
+                sure += doubted ? 0 : 1;
+                if (fault is not null && !doubted)
+                {
+                    wrong.Add($"seed {seed}: {fault}\n   {dialect}");
+                }
+            }
+        }
+
+        Assert.True(wrong.Count == 0, $"{wrong.Count} of {asked}, {sure} sure:\n" + string.Join('\n', wrong.Take(12)));
+        Assert.True(sure > 0.6 * asked, $"only {sure} of {asked} sure");
+    }
+
     private static IEnumerable<(string Quantity, string? Fault)> Judged(
         LearnedCamera camera,
         List<OtherFrameTruth> truths,
@@ -94,7 +146,10 @@ public sealed class OtherDialectTests
                 double expected = truth.Values[quantity];
                 if (
                     value(read, truth.Band) is not { } number
-                    || !(Math.Abs(number - expected) <= (Share * Math.Abs(expected)) + 2e-7)
+                    || !(
+                        Math.Abs(quantity == "yaw" ? Math.IEEERemainder(number - expected, 360) : number - expected)
+                        <= (Share * Math.Abs(expected)) + 2e-7
+                    )
                 )
                 {
                     fault ??= string.Create(

@@ -11,6 +11,11 @@ if (args is [Hillrow.Validation.Ground.CogMemoryFigures.ChildVerb, var childPath
     return Hillrow.Validation.Ground.CogMemoryFigures.Child(childPath, gigabytes);
 }
 
+if (args is [Hillrow.Validation.Intake.IntakeSpeedFigures.ChildVerb, var childEstate, var childCard, var childRate])
+{
+    return Hillrow.Validation.Intake.IntakeSpeedFigures.Child(childEstate, childCard, childRate);
+}
+
 bool quick = args.Contains("--quick");
 bool json = args.Contains("--json");
 int onlyAt = Array.IndexOf(args, "--only");

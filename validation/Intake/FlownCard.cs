@@ -13,9 +13,9 @@ internal sealed class FlownCard
 {
     public const int Lines = 4;
     private const double Hectares = 1.2;
-    private const int PixelEdge = 2;
-    private const int Columns = TrueRig.Columns / PixelEdge;
-    private const int Rows = TrueRig.Rows / PixelEdge;
+    public const int PixelEdge = 2;
+    public const int Columns = TrueRig.Columns / PixelEdge;
+    public const int Rows = TrueRig.Rows / PixelEdge;
     private const double HeightMetres = 65;
     private const double ForwardOverlap = 0.78;
     private const double SideOverlap = 0.4;

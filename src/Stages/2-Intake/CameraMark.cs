@@ -13,7 +13,7 @@ internal sealed record CameraMark(string Model, string Serial)
 
     public static CameraMark Of(PropertyBag page, FrameMetadata metadata)
     {
-        string Text(int tag) => page.Find(PropertyKey.Tiff(tag))?.Text(0).Trim() ?? "";
+        string Text(int tag) => page.Find(PropertyKey.Tiff(tag)) is { Count: > 0 } value ? value.Text(0).Trim() : "";
         string model = $"{metadata.CameraMaker ?? Text(271)} {metadata.CameraModel ?? Text(272)}".Trim();
         return new CameraMark(model, metadata.SerialNumber?.Trim() ?? "");
     }

@@ -21,6 +21,13 @@ public sealed record CardFileReading
     /// <summary>By page; only of pages that are frames of this camera.</summary>
     public IReadOnlyList<PageLook> Looks { get; init; } = [];
 
+    /// <summary>What is wrong with the file, one line each; empty for a good one.</summary>
+    public IReadOnlyList<string> Problems =>
+        [
+            .. Notes.Where(note => note.Weight != NoteWeight.Told).Select(note => note.ToString()),
+            .. Looks.Where(look => look.Problem is not null).Select(look => $"{File}: {look.Problem}"),
+        ];
+
     internal IReadOnlyList<CardFrame> Frames { get; init; } = [];
 
     internal IReadOnlyList<IntakeNote> Notes { get; init; } = [];

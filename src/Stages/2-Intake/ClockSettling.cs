@@ -10,6 +10,9 @@ internal static class ClockSettling
 {
     private const double TrustedSeconds = 2;
 
+    /// <summary>Shadows are then six times as long as what casts them.</summary>
+    private const double LowestSunDegrees = 10;
+
     /// <summary>Camera clock minus UTC; null when frames tell their own offsets and these hold.</summary>
     public static TimeSpan? Offset(
         IReadOnlyList<IReadOnlyList<CardFrame>> groups,
@@ -58,12 +61,16 @@ internal static class ClockSettling
                     ),
                     stated ? "Set the camera's clock and zone." : ""
                 )
+                {
+                    Fault = stated ? FrameFault.Clock : null,
+                }
             );
             return offset;
         }
 
         if (stated)
         {
+            TellLowSun(all, metadata => metadata.Time!.TimeUtc, notes);
             return null;
         }
 
@@ -79,7 +86,52 @@ internal static class ClockSettling
                 "Tell the clock's offset from UTC if this is not so."
             )
         );
+        TellLowSun(all, metadata => TimeUtc(metadata, assumed), notes);
         return assumed;
+    }
+
+    /// <summary>Nobody maps by a sun that low: a clock that says so is off, or its zone is.</summary>
+    private static void TellLowSun(
+        FrameMetadata[] all,
+        Func<FrameMetadata, DateTimeOffset?> time,
+        List<IntakeNote> notes
+    )
+    {
+        double[] heights =
+        [
+            .. all.Where(metadata => metadata is { Latitude: not null, Longitude: not null })
+                .Select(metadata => (metadata, Time: time(metadata)))
+                .Where(one => one.Time is not null)
+                .Select(one =>
+                    SunPosition
+                        .At(
+                            one.Time!.Value,
+                            new GeodeticPosition(one.metadata.Latitude!.Value, one.metadata.Longitude!.Value, 0)
+                        )
+                        .Altitude.Degrees
+                )
+                .Order(),
+        ];
+        if (heights.Length == 0 || heights[heights.Length / 2] >= LowestSunDegrees)
+        {
+            return;
+        }
+
+        double sun = heights[heights.Length / 2];
+        notes.Add(
+            new IntakeNote(
+                NoteWeight.Assumed,
+                "card",
+                string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"by the camera's clock the sun stood {(sun < 0 ? "below the horizon" : $"only {sun:0}° high")}: the clock or its zone is off, or the light was too poor to map."
+                ),
+                "Set the camera's clock; until then tell how far it is off with offsetMinutes in [metadata.time] of the camera profile."
+            )
+            {
+                Fault = FrameFault.Clock,
+            }
+        );
     }
 
     /// <summary>UTC when the sun stood well up then; else the zone of the longitude.</summary>

@@ -20,8 +20,8 @@ internal static class FrameFitness
         CameraMark mark
     )
     {
-        double? columns = bag.Find(PropertyKey.Tiff(256))?.Number(0);
-        double? rows = bag.Find(PropertyKey.Tiff(257))?.Number(0);
+        double? columns = First(bag, 256);
+        double? rows = First(bag, 257);
         if (columns is { } wide && rows is { } high && (wide != band.Sensor.Columns || high != band.Sensor.Rows))
         {
             return file => new IntakeNote(
@@ -75,6 +75,9 @@ internal static class FrameFitness
 
         return null;
     }
+
+    private static double? First(PropertyBag bag, int tag) =>
+        bag.Find(PropertyKey.Tiff(tag)) is { Count: > 0 } value ? value.Number(0) : null;
 
     private static IntakeNote CutShort(string file, string what) =>
         new(NoteWeight.Excluded, file, what, "Copy it from the card again.") { Fault = FrameFault.Unreadable };

@@ -61,6 +61,24 @@ public static class FieldCheck
         ];
         LocalGrid grid = GridOf(input.Blocks, settings.CellMetres);
         int[] blockOf = BlockCells.Of(input.Blocks, grid);
+        judging.AddOfSurvey(
+            LineGaps
+                .Find(
+                    [.. frames.Select(frame => frame.Pose.CentreLocalMetres)],
+                    [.. sharp.Select(one => one.Capture.Attitude!.Value.Yaw.Degrees)],
+                    grid,
+                    blockOf
+                )
+                .Select(line => (FrameFault.LineMissing, line))
+        );
+        if (
+            BandSpectra.SwapTold(input, judging.Looks, band => LightJudging.PanelLevel(input, judging, band)) is
+            { } swap
+        )
+        {
+            judging.AddOfSurvey([(FrameFault.BandsSwapped, swap)]);
+        }
+
         CoverageMap map = CoverageMap.Count(frames, input.Ground, grid, settings.Threads, cancel: cancel);
         (double? forward, double? side, double speed, double reach) = Overlaps(input, sharp, frames, map, blockOf);
         AchievedFlight achieved = FlightAchieving.Measure(sharp, frames, input.Ground, input.Plan);
@@ -166,7 +184,14 @@ public static class FieldCheck
                 .OrderBy(group => group.Key)
         )
         {
-            cautions.Add($"{Words(kind.Key)}: {kind.Sum(finding => finding.Count)}");
+            if (kind.Key is FrameFault.Clock or FrameFault.BandsSwapped or FrameFault.LineMissing)
+            {
+                cautions.AddRange(kind.Select(finding => finding.Reason.TrimEnd('.')));
+            }
+            else
+            {
+                cautions.Add($"{Words(kind.Key)}: {kind.Sum(finding => finding.Count)}");
+            }
         }
 
         if (panel.Told.Length > 0)

@@ -18,6 +18,15 @@ public enum FrameFault
     Blurred,
     PositionOutlier,
     NoPosition,
+
+    /// <summary>Of the whole survey: the camera's clock does not tell the time.</summary>
+    Clock,
+
+    /// <summary>Of the whole survey: two bands hold each other's pictures.</summary>
+    BandsSwapped,
+
+    /// <summary>Of the whole survey: two neighbouring lines lie much farther apart than the others.</summary>
+    LineMissing,
 }
 
 /// <summary>One frame or capture that is not as it should be.</summary>

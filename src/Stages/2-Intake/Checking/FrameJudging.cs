@@ -39,6 +39,10 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
         );
     }
 
+    /// <summary>What concerns the survey as a whole.</summary>
+    public void AddOfSurvey(IEnumerable<(FrameFault Fault, string Reason)> found) =>
+        Findings.AddRange(found.Select(one => new FrameFinding(one.Fault, "", "survey", one.Reason, false)));
+
     /// <summary>What intake left out already.</summary>
     private void FromNotes()
     {
@@ -52,7 +56,7 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
                         "",
                         note.Where,
                         note.What,
-                        kind is not (FrameFault.MissingBand or FrameFault.Misnamed)
+                        kind is not (FrameFault.MissingBand or FrameFault.Misnamed or FrameFault.Clock)
                     )
                     {
                         Count = note.Files,
@@ -248,10 +252,28 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
             double[] leaps = PositionJumps.Find(
                 [.. placed.Select(one => FieldCheck.PlaceOf(input.Frame, one.Capture.Position!))],
                 [.. placed.Select(one => (one.Capture.TimeUtc!.Value - start).TotalSeconds)],
-                settings.PositionJumpMetres
+                settings.PositionJumpMetres,
+                out double[] stays
             );
             for (int at = 0; at < placed.Length; at++)
             {
+                if (stays[at] > 0)
+                {
+                    Capture after = placed[at].Capture;
+                    Findings.Add(
+                        new FrameFinding(
+                            FrameFault.PositionOutlier,
+                            after.Id,
+                            $"capture {after.Id} ({after.Frames[0].File})",
+                            string.Create(
+                                CultureInfo.InvariantCulture,
+                                $"its position leaps {stays[at]:0} m from the capture before and stays there: one side of the leap is misplaced."
+                            ),
+                            false
+                        )
+                    );
+                }
+
                 if (leaps[at] > 0 && placed[at].Role == CaptureRole.Survey)
                 {
                     Capture capture = placed[at].Capture;

@@ -5,8 +5,8 @@ namespace Hillrow.Intake;
 /// <summary>What the pixels of one frame say about its quality.</summary>
 /// <param name="SaturatedShare">Pixels at the largest count.</param>
 /// <param name="MeanShare">Mean above black, as a share of the range.</param>
-/// <param name="EvenShare">The same of the evenest patch (a 24th of the frame each way), which is the panel where one is seen.</param>
-/// <param name="EvenSaturatedShare">Of that patch.</param>
+/// <param name="EvenShare">The same of the level that most even patches share, which is the panel's where one is seen.</param>
+/// <param name="EvenSaturatedShare">Of those patches.</param>
 /// <param name="Sharpness">Fine against coarse contrast, the lesser of across and down; a ratio, whatever the light.</param>
 public readonly record struct FrameLook(
     double SaturatedShare,
@@ -16,7 +16,7 @@ public readonly record struct FrameLook(
     double Sharpness
 )
 {
-    /// <summary>Edge of the evenest patch: so many fit into the frame each way.</summary>
+    /// <summary>Edge of a patch: so many fit into the frame each way.</summary>
     public const int Patches = 24;
 
     /// <summary>Tiles each way whose sums are taken: a patch is two by two of them.</summary>
@@ -68,38 +68,82 @@ public readonly record struct FrameLook(
         };
     }
 
-    /// <summary>A panel is evener, against its own level, than anything that grows or lies around it.</summary>
+    /// <summary>
+    /// Level of the largest even surface. A panel is as even as the noise lets it be; so is a leaf close by or the sky
+    /// in a puddle, but those are small: the level that most even patches share is the panel's.
+    /// </summary>
     private static (double Mean, double Saturated) Evenest(FrameSums sums, double black)
     {
-        double least = double.PositiveInfinity;
-        (double, double) best = (0, 0);
         int pixels = 4 * sums.TileRows * sums.TileColumns;
+        int edge = Math.Max(0, sums.Down - 5);
+        int width = Math.Max(0, sums.Across - 5);
+        double[] levels = new double[edge * width];
+        double[] unevenness = new double[edge * width];
+        double least = double.PositiveInfinity;
         // A patch's width off the frame's edges, where vignetting and the holder's hands are.
-        for (int top = 2; top + 4 <= sums.Down; top++)
+        for (int patch = 0; patch < levels.Length; patch++)
         {
-            for (int left = 2; left + 4 <= sums.Across; left++)
-            {
-                int at = (top * sums.Across) + left;
-                double sum = Four(sums.TileSums, at, sums.Across);
-                double mean = (sum / pixels) - black;
-                if (mean <= 0)
-                {
-                    continue;
-                }
+            int at = PlaceOf(patch);
+            double middle = Four(sums.TileSums, at, sums.Across) / pixels;
+            double variance = (Four(sums.TileSquares, at, sums.Across) / pixels) - (middle * middle);
+            double level = middle - black;
+            levels[patch] = level;
+            unevenness[patch] = level > 0 ? variance / (level * level) : double.PositiveInfinity;
+            least = Math.Min(least, unevenness[patch]);
+        }
 
-                double middle = sum / pixels;
-                double variance = (Four(sums.TileSquares, at, sums.Across) / pixels) - (middle * middle);
-                double unevenness = variance / (mean * mean);
-                if (unevenness < least)
-                {
-                    least = unevenness;
-                    best = (mean, Four(sums.TileSaturated, at, sums.Across) / pixels);
-                }
+        int PlaceOf(int patch) => ((2 + (patch / width)) * sums.Across) + 2 + (patch % width);
+        double limit = Math.Max(LeastTimes * least, EvenVariance);
+        List<(double Level, double Saturated)> even = [];
+        for (int patch = 0; patch < levels.Length; patch++)
+        {
+            if (unevenness[patch] <= limit && levels[patch] > 0)
+            {
+                even.Add((levels[patch], Four(sums.TileSaturated, PlaceOf(patch), sums.Across) / pixels));
             }
         }
 
-        return best;
+        even.Sort();
+        int most = 0;
+        int first = 0;
+        int last = -1;
+        for (int start = 0, end = 0; start < even.Count; start++)
+        {
+            while (end < even.Count && even[end].Level <= even[start].Level * LevelSpan)
+            {
+                end++;
+            }
+
+            if (end - start > most)
+            {
+                (most, first, last) = (end - start, start, end - 1);
+            }
+        }
+
+        if (most == 0)
+        {
+            return (0, 0);
+        }
+
+        double sum = 0;
+        double saturated = 0;
+        for (int at = first; at <= last; at++)
+        {
+            sum += even[at].Level;
+            saturated += even[at].Saturated;
+        }
+
+        return (sum / most, saturated / most);
     }
+
+    /// <summary>Relative variance: 3 % is the noise of a panel in its first third of the range.</summary>
+    private const double EvenVariance = 0.03 * 0.03;
+
+    /// <summary>In poor light the noise is larger: patches of up to twice the least scatter are as even.</summary>
+    private const double LeastTimes = 4;
+
+    /// <summary>Vignetting and a panel that is not quite level make so much between its patches.</summary>
+    private const double LevelSpan = 1.1;
 
     private static double Four(long[] of, int at, int across) =>
         (double)of[at] + of[at + 1] + of[at + across] + of[at + across + 1];

@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 using System.Runtime.Intrinsics.X86;
 using Hillrow.Imaging;
@@ -142,6 +143,8 @@ internal static class FrameSumming
         return new RowSums(sum, squares, saturated);
     }
 
+    // A card is over before the runtime would have compiled these well by itself.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static RowSums SumsFast(ReadOnlySpan<ushort> part, int drop, ushort clipped, ushort largest, int chunk)
     {
         int vectors = part.Length / Vector256<ushort>.Count;
@@ -217,6 +220,7 @@ internal static class FrameSumming
         into.CoarseDown += coarseDown;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void ContrastFast(
         ReadOnlySpan<ushort> line,
         ReadOnlySpan<ushort> next,
@@ -259,12 +263,15 @@ internal static class FrameSumming
         Contrast(line, next, far, vectors * Vector256<ushort>.Count, drop, largest, into);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<short> Counts(ReadOnlySpan<ushort> line, int column, int drop, Vector256<ushort> top) =>
         Vector256.Min(Vector256.Create(line[column..]) >>> drop, top).AsInt16();
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<int> Squared(Vector256<short> difference) =>
         Avx2.MultiplyAddAdjacent(difference, difference);
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static long Wide(Vector256<int> sums)
     {
         (Vector256<long> lower, Vector256<long> upper) = Vector256.Widen(sums);

@@ -24,11 +24,7 @@ internal static class LightJudging
                 continue;
             }
 
-            bool usable =
-                captures[at].Capture.Frames.Count > 0
-                && judging
-                    .Looks[at]
-                    .All(look => look is null or { EvenSaturatedShare: < ClippedPanel, EvenShare: > DarkPanel });
+            bool usable = Usable(judging, at);
             unusable += usable ? 0 : 1;
             if (usable)
             {
@@ -65,6 +61,14 @@ internal static class LightJudging
             told = string.Create(
                 CultureInfo.InvariantCulture,
                 $"panel before and after differ by {100 * disagreement:0} %: one may be in shadow"
+            );
+        }
+
+        if (before.Count + after.Count > 0 && ImpliedLand(input, judging) is > BrightestLand and { } land)
+        {
+            told = string.Create(
+                CultureInfo.InvariantCulture,
+                $"{(told.Length > 0 ? told + "; " : "")}by the panel the land would reflect {100 * land:0} %, more than land does: the panel was in shadow"
             );
         }
 
@@ -146,18 +150,73 @@ internal static class LightJudging
             if (frame >= 0 && judging.Looks[at][frame] is { } look)
             {
                 BandFrame said = capture.Frames[frame];
-                levels.Add(
-                    look.EvenShare
-                        / (
-                            (said.ExposureSeconds ?? 1)
-                            * (said.Gain ?? 1)
-                            * (said.Irradiance is > 0 ? said.Irradiance.Value : 1)
-                        )
-                );
+                levels.Add(look.EvenShare / Light(said));
             }
         }
 
         return levels.Count == 0 ? null : Median([.. levels]);
+    }
+
+    /// <summary>What a frame's counts hang on beside the ground: exposure, gain, and irradiance where told.</summary>
+    public static double Light(BandFrame said) =>
+        (said.ExposureSeconds ?? 1) * (said.Gain ?? 1) * (said.Irradiance is > 0 ? said.Irradiance.Value : 1);
+
+    /// <summary>Of all usable panel pictures; null when a band has none.</summary>
+    public static double? PanelLevel(FieldCheckInput input, FrameJudging judging, string band) =>
+        Level(
+            input,
+            judging,
+            band,
+            [
+                .. Enumerable
+                    .Range(0, input.Intake.Captures.Count)
+                    .Where(at => input.Intake.Captures[at].Role == CaptureRole.Panel && Usable(judging, at)),
+            ]
+        );
+
+    private static bool Usable(FrameJudging judging, int at) =>
+        judging.Looks[at].Length > 0
+        && judging
+            .Looks[at]
+            .All(look => look is null or { EvenSaturatedShare: < ClippedPanel, EvenShare: > DarkPanel });
+
+    /// <summary>
+    /// The brightest that land as a whole can be, in any band: fresh snow aside. With the panel in shadow the ground
+    /// seems brighter than that.
+    /// </summary>
+    private const double BrightestLand = 0.8;
+
+    /// <summary>Mean reflectance of the land as the panel has it, in the band where it is largest; null without either.</summary>
+    private static double? ImpliedLand(FieldCheckInput input, FrameJudging judging)
+    {
+        double? largest = null;
+        foreach (CameraBand band in input.Profile.ReflectiveBands)
+        {
+            List<double> ground = [];
+            for (int at = 0; at < input.Intake.Captures.Count; at++)
+            {
+                IReadOnlyList<BandFrame> frames = input.Intake.Captures[at].Capture.Frames;
+                int frame = frames.ToList().FindIndex(one => one.Band == band.Name);
+                if (
+                    input.Intake.Captures[at].Role == CaptureRole.Survey
+                    && frame >= 0
+                    && judging.Looks[at][frame] is { } look
+                )
+                {
+                    ground.Add(look.MeanShare / Light(frames[frame]));
+                }
+            }
+
+            double? certified = input.Profile.Panel?.Levels.Min(level =>
+                level.ReflectanceByBand.TryGetValue(band.Name, out double value) ? value : (double?)null
+            );
+            if (ground.Count > 0 && certified is { } said && PanelLevel(input, judging, band.Name) is > 0 and { } level)
+            {
+                largest = Math.Max(largest ?? 0, said * Median([.. ground]) / level);
+            }
+        }
+
+        return largest;
     }
 
     private static double Median(double[] values)

@@ -11,8 +11,21 @@ internal static class PositionJumps
     /// <param name="seconds">Of each trigger; rising.</param>
     /// <param name="leastMetres">Smaller leaps are not told.</param>
     /// <returns>For each, how far it leaps; 0 for those in place.</returns>
-    public static double[] Find(IReadOnlyList<Vector3D> places, IReadOnlyList<double> seconds, double leastMetres)
+    public static double[] Find(IReadOnlyList<Vector3D> places, IReadOnlyList<double> seconds, double leastMetres) =>
+        Find(places, seconds, leastMetres, out _);
+
+    /// <param name="stays">
+    /// For each, how far the flight leaps right before it without coming back: the receiver found another place, and one
+    /// side of the leap is misplaced; 0 elsewhere.
+    /// </param>
+    public static double[] Find(
+        IReadOnlyList<Vector3D> places,
+        IReadOnlyList<double> seconds,
+        double leastMetres,
+        out double[] stays
+    )
     {
+        stays = new double[places.Count];
         double[] leaps = new double[places.Count];
         if (places.Count < 6)
         {
@@ -37,6 +50,8 @@ internal static class PositionJumps
             }
         }
 
+        HashSet<int> paired = [];
+
         // Between a leap away and the leap back; the stretch must be short and the two ends of the flight must meet over it.
         for (int first = 0; first + 1 < breaks.Count; first++)
         {
@@ -54,7 +69,39 @@ internal static class PositionJumps
                     leaps[at] = Math.Max(leap, back);
                 }
 
+                paired.Add(from);
+                paired.Add(to);
                 first++;
+            }
+        }
+
+        double[] pauses = new double[speeds.Length];
+        for (int at = 0; at < pauses.Length; at++)
+        {
+            pauses[at] = seconds[at + 1] - seconds[at];
+        }
+
+        double usualPause = pauses.Order().ElementAt(pauses.Length / 2);
+        foreach ((int at, double step) in breaks)
+        {
+            // One fast step among usual ones: a transit has several, and takes its time.
+            bool alone = Enumerable
+                .Range(at - 3, 5)
+                .All(other =>
+                    other == at - 1
+                    || other < 0
+                    || other >= speeds.Length
+                    || paired.Contains(other + 1)
+                    || speeds[other] <= SpeedRatio * middle
+                );
+            if (
+                !paired.Contains(at)
+                && alone
+                && pauses[at - 1] <= 3 * usualPause
+                && step - (middle * Math.Max(0.1, pauses[at - 1])) > leastMetres
+            )
+            {
+                stays[at] = step;
             }
         }
 

@@ -14,9 +14,19 @@ internal static class IntakeFlights
 
     public static bool IsDevelopment => Environment.GetEnvironmentVariable("HILLROW_INTAKE_DEVELOPMENT") is not null;
 
+    /// <summary>Some of the fixed flights alone, by seed and split by commas: a part of a run, told as such.</summary>
+    public static string? Part => Environment.GetEnvironmentVariable("HILLROW_INTAKE_FLIGHTS");
+
+    /// <summary>What the figures' texts say of the flights.</summary>
+    public static string Told =>
+        IsDevelopment ? "DEVELOPMENT seeds, judges nothing"
+        : Part is { } part ? $"only flights {part}, none drawn"
+        : "one seed drawn at this run";
+
     /// <summary>Four fixed ones, each of another dialect, and the one drawn for this run; the drawn one alone when quick.</summary>
     public static IReadOnlyList<ulong> Seeds(ValidationRun run) =>
         IsDevelopment ? Development
+        : Part is { } part ? [.. Judging.Where(seed => part.Split(',').Contains($"{seed}"))]
         : run.Quick ? [run.DrawnSeed]
         : [.. Judging, run.DrawnSeed];
 
@@ -29,4 +39,10 @@ internal static class IntakeFlights
                 : Path.Combine(TestSupport.RepositoryFiles.Root, "artifacts", "rehearsed-intake"),
             run.Say
         );
+
+    /// <summary>A fixed flight of another dialect.</summary>
+    public static FlownCard AnyOther(string dialect, ValidationRun run) =>
+        (IsDevelopment ? Development : Judging)
+            .Select(seed => Of(seed, run))
+            .First(card => card.Dialect.Name != dialect);
 }

@@ -112,16 +112,14 @@ public static class PlanningStage
                 chains.Count <= FewChains ? 8
                 : chains.Count <= SomeChains ? 1
                 : 0;
-            IReadOnlyList<(int Chain, int Way)> order = new ChainOrder(chains, home.Place, turns.Seconds)
-                .Best(rounds)
-                .Order;
+            (IReadOnlyList<(LineSegment Segment, bool Back)> order, _) = new ChainOrder(
+                chains,
+                home.Place,
+                turns.Seconds
+            ).Best(rounds);
             List<FlownLine> lines =
             [
-                .. order.SelectMany(one =>
-                    chains[one.Chain]
-                        .Order(one.Way)
-                        .Select(line => new FlownLine(line.Segment, line.Back, 0, line.Segment.Captures - 1))
-                ),
+                .. order.Select(line => new FlownLine(line.Segment, line.Back, 0, line.Segment.Captures - 1)),
             ];
             foreach ((SortieRoute.Flown flown, _) in split.Split(home, lines))
             {

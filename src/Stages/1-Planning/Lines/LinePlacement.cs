@@ -21,14 +21,15 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
         List<LineSegment> segments = [];
         double spacing = (1 - settings.SideOverlap) * start.WidthMetres;
         StripSize size = start;
-        Stretch all = slices.Across(settings.ViewsAcross * spacing, size.WidthMetres / 2);
+        double widestGap = spacing;
+        Stretch all = slices.Across(size.Lines(settings, widestGap));
         // Middle the whole number of lines over the field: both outer lines then lie equally far out.
         int lines = Math.Max(1, (int)Math.Ceiling((all.Length / spacing) - 1e-9) + 1);
         double across = all.From - ((((lines - 1) * spacing) - all.Length) / 2);
         SurveyedLine? before = null;
         for (int number = 0; across <= all.To + spacing; number++)
         {
-            SurveyedLine? line = LineAt(slices, across, size, spacing, fastest, keptOut);
+            SurveyedLine? line = LineAt(slices, across, size, widestGap, fastest, keptOut);
             for (int tries = 0; before is not null && line is not null && tries < Tries; tries++)
             {
                 double overlap = WorstSideOverlap(before, line);
@@ -39,20 +40,23 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
 
                 double nearer = (across - before.Across) * (1 - settings.SideOverlap) / (1 - overlap);
                 across = before.Across + Math.Min(nearer, 0.97 * (across - before.Across));
-                line = LineAt(slices, across, size, spacing, fastest, keptOut);
+                line = LineAt(slices, across, size, widestGap, fastest, keptOut);
             }
 
             if (line is not null)
             {
                 AddSegments(segments, field, number, slices.Axes, line);
-                double narrowest = line.NarrowestMetres;
-                if (double.IsFinite(narrowest))
+                StripSize found = line.Size;
+                double gap = before is null ? 0 : across - before.Across;
+                if (double.IsFinite(found.WidthMetres))
                 {
-                    size = size with { WidthMetres = narrowest };
-                    // The next line lies on ground of its own: begin a little wider than this one allows, and come back.
-                    spacing = (1 - settings.SideOverlap) * narrowest;
+                    size = found;
+                    spacing = (1 - settings.SideOverlap) * found.WidthMetres;
                 }
 
+                // Neighbours see an edge together: the wider of their distances rules how far lines go on beyond it.
+                widestGap = Math.Max(spacing, gap);
+                all = slices.Across(size.Lines(settings, widestGap));
                 before = line;
             }
             else
@@ -75,18 +79,12 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
         SweepSlices slices,
         double across,
         StripSize size,
-        double spacing,
+        double widestGap,
         double fastest,
         KeptOutAreas keptOut
     )
     {
-        List<Stretch> pieces = slices.PiecesAt(
-            across,
-            settings.ViewsAcross * spacing,
-            size.WidthMetres / 2,
-            settings.ViewsAlong * (1 - settings.ForwardOverlap) * size.LengthMetres,
-            size.LengthMetres / 2
-        );
+        List<Stretch> pieces = slices.PiecesAt(across, size.Lines(settings, widestGap), size.Captures(settings));
         pieces = LineStretches.Without(pieces, LineStretches.Inside(slices.Axes, keptOut.LineLimits, across));
         return pieces.Count == 0 ? null : survey.Lay(slices.Axes, across, pieces, fastest);
     }
@@ -178,6 +176,3 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
         return Math.Max(largest, 1e-3);
     }
 }
-
-/// <summary>Width of a line's strip and length of a picture, on the ground raised by its error.</summary>
-internal readonly record struct StripSize(double WidthMetres, double LengthMetres);

@@ -23,8 +23,9 @@ internal sealed class SurveyedLine
 
     public required double SpeedMetresPerSecond { get; init; }
 
-    public double NarrowestMetres =>
-        Reaches.Where(reach => reach.IsComplete).Select(reach => reach.WidthMetres).DefaultIfEmpty(double.NaN).Min();
+    /// <summary>The worst along it; nothing known when it is flown nowhere.</summary>
+    public StripSize Size =>
+        Reaches.Where(reach => reach.IsComplete).Aggregate(StripSize.Unknown, (size, reach) => size.With(reach));
 
     public bool TryReach(int station, out Reach reach)
     {

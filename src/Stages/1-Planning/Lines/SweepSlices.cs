@@ -8,6 +8,8 @@ namespace Hillrow.Planning;
 /// A place is seen by N lines for sure when lines lie everywhere in a window of N spacings around it. Inside a wide
 /// polygon the strip's own width holds that window; at an edge the lines must go on N·d − W/2 beyond it, and over a
 /// slice narrower than that more, until the window is full: (N·d − width)/2. The same holds along the line for captures.
+/// On a slope the two halves of a strip differ: lines inside the low edge see it by their low reach, so that reach takes
+/// the place of W/2 there (<see cref="SeenWindow"/>).
 /// </remarks>
 internal sealed class SweepSlices
 {
@@ -56,15 +58,14 @@ internal sealed class SweepSlices
     public SweepAxes Axes { get; }
 
     /// <summary>From the first to the last line that is needed at all.</summary>
-    public Stretch Across(double windowMetres, double halfWidthMetres)
+    public Stretch Across(SeenWindow window)
     {
         double low = double.PositiveInfinity;
         double high = double.NegativeInfinity;
         foreach (Stretch slice in slices.SelectMany(list => list))
         {
-            double beyond = Beyond(slice.Length, windowMetres, halfWidthMetres);
-            low = Math.Min(low, slice.From - beyond);
-            high = Math.Max(high, slice.To + beyond);
+            low = Math.Min(low, slice.From - window.BelowMetres(slice.Length));
+            high = Math.Max(high, slice.To + window.AboveMetres(slice.Length));
         }
 
         return new Stretch(low, high);
@@ -72,25 +73,17 @@ internal sealed class SweepSlices
 
     /// <summary>The pieces of the line at <paramref name="across"/>.</summary>
     /// <param name="across">Coordinate of the line.</param>
-    /// <param name="windowMetres">Views across times the spacing of lines.</param>
-    /// <param name="halfWidthMetres">Half of the strip's width.</param>
-    /// <param name="windowAlongMetres">Views along times the distance of captures.</param>
-    /// <param name="halfLengthMetres">Half of the picture's length.</param>
-    public List<Stretch> PiecesAt(
-        double across,
-        double windowMetres,
-        double halfWidthMetres,
-        double windowAlongMetres,
-        double halfLengthMetres
-    )
+    /// <param name="lines">Window that lines must fill, across.</param>
+    /// <param name="captures">Window that captures must fill, along.</param>
+    public List<Stretch> PiecesAt(double across, SeenWindow lines, SeenWindow captures)
     {
         List<Stretch> runs = [];
         for (int at = 0; at < slices.Length; at++)
         {
             foreach (Stretch slice in slices[at])
             {
-                double beyond = Beyond(slice.Length, windowMetres, halfWidthMetres);
-                if (across >= slice.From - beyond && across <= slice.To + beyond)
+                double low = slice.From - lines.BelowMetres(slice.Length);
+                if (across >= low && across <= slice.To + lines.AboveMetres(slice.Length))
                 {
                     double from = firstAlong + (at * step);
                     if (runs.Count > 0 && from - runs[^1].To < step / 2)
@@ -109,13 +102,13 @@ internal sealed class SweepSlices
 
         for (int at = 0; at < runs.Count; at++)
         {
-            double beyond = Beyond(runs[at].Length, windowAlongMetres, halfLengthMetres);
-            runs[at] = new Stretch(runs[at].From - beyond, runs[at].To + beyond);
+            double length = runs[at].Length;
+            runs[at] = new Stretch(
+                runs[at].From - captures.BelowMetres(length),
+                runs[at].To + captures.AboveMetres(length)
+            );
         }
 
         return LineStretches.Joined(runs);
     }
-
-    private static double Beyond(double width, double window, double half) =>
-        Math.Max(0, Math.Max(window - half, (window - width) / 2));
 }

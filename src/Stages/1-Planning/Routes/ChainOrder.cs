@@ -2,18 +2,19 @@ namespace Hillrow.Planning;
 
 /// <summary>In which order and which way round chains are flown: from home, through all, and back.</summary>
 /// <remarks>
-/// For a given order the best ways round are found exactly (a table over the four ways of each chain); the order itself
+/// For a given order the best ways round are found exactly (a table over the eight ways of each chain, turns inside it included); the order itself
 /// starts from the nearest chain each time and is then bettered by moving and turning runs of chains until nothing
 /// helps. Optimal order is a hard problem (it holds the travelling salesman's); a field has few chains.
 /// </remarks>
 internal sealed class ChainOrder
 {
-    private const int Ways = 4;
+    private const int Ways = LineChain.Ways;
 
     private readonly int count;
     private readonly double[] fromHome;
     private readonly double[] toHome;
     private readonly double[] between;
+    private readonly ChainWay[] ways;
 
     /// <param name="chains">To be ordered.</param>
     /// <param name="home">Begin and end.</param>
@@ -24,11 +25,15 @@ internal sealed class ChainOrder
         fromHome = new double[count * Ways];
         toHome = new double[count * Ways];
         between = new double[count * Ways * count * Ways];
-        (Heading Begin, Heading End)[] ends = new (Heading, Heading)[count * Ways];
+        ways = [.. chains.SelectMany(chain => chain.WaysBy(cost))];
+        (Heading Begin, Heading End)[] ends =
+        [
+            .. ways.Select(way => (LineChain.BeginOf(way.Order[0]), LineChain.EndOf(way.Order[^1]))),
+        ];
         for (int at = 0; at < ends.Length; at++)
         {
-            ends[at] = chains[at / Ways].Ends(at % Ways);
-            fromHome[at] = cost(null, ends[at].Begin, home);
+            // What a chain costs inside is reckoned where it is entered.
+            fromHome[at] = ways[at].Cost + cost(null, ends[at].Begin, home);
             toHome[at] = cost(ends[at].End, null, home);
         }
 
@@ -37,13 +42,15 @@ internal sealed class ChainOrder
             for (int to = 0; to < ends.Length; to++)
             {
                 between[(from * ends.Length) + to] =
-                    from / Ways == to / Ways ? 0 : cost(ends[from].End, ends[to].Begin, home);
+                    from / Ways == to / Ways ? 0
+                    : double.IsFinite(ways[to].Cost) ? ways[to].Cost + cost(ends[from].End, ends[to].Begin, home)
+                    : double.PositiveInfinity;
             }
         }
     }
 
-    /// <summary>Chain numbers and ways in flying order, and the time between chains and from and to home.</summary>
-    public (IReadOnlyList<(int Chain, int Way)> Order, double Cost) Best(int rounds)
+    /// <summary>Lines in flying order and whether each is flown against its direction, and the cost of all turns and ways, from and to home.</summary>
+    public (IReadOnlyList<(LineSegment Segment, bool Back)> Order, double Cost) Best(int rounds)
     {
         if (count == 0)
         {
@@ -76,9 +83,9 @@ internal sealed class ChainOrder
             }
         }
 
-        int[] ways = new int[count];
-        cost = CostOf(order, ways);
-        return ([.. order.Select((chain, at) => (chain, ways[at]))], cost);
+        int[] best = new int[count];
+        cost = CostOf(order, best);
+        return ([.. order.SelectMany((chain, at) => ways[(chain * Ways) + best[at]].Order)], cost);
     }
 
     private void Better(IEnumerable<int[]> tries, ref int[] order, ref double cost)
@@ -133,11 +140,11 @@ internal sealed class ChainOrder
     }
 
     /// <summary>Least cost of an order over all ways round; fills in the ways when asked.</summary>
-    private double CostOf(int[] order, int[]? ways)
+    private double CostOf(int[] order, int[]? chosen)
     {
         Span<double> cost = stackalloc double[Ways];
         Span<double> next = stackalloc double[Ways];
-        int[] came = ways is null ? [] : new int[count * Ways];
+        int[] came = chosen is null ? [] : new int[count * Ways];
         for (int way = 0; way < Ways; way++)
         {
             cost[way] = fromHome[(order[0] * Ways) + way];
@@ -161,7 +168,7 @@ internal sealed class ChainOrder
                 }
 
                 next[to] = least;
-                if (ways is not null)
+                if (chosen is not null)
                 {
                     came[(at * Ways) + to] = best;
                 }
@@ -181,11 +188,11 @@ internal sealed class ChainOrder
             }
         }
 
-        if (ways is not null)
+        if (chosen is not null)
         {
             for (int at = order.Length - 1; at >= 0; at--)
             {
-                ways[at] = end;
+                chosen[at] = end;
                 end = came[(at * Ways) + end];
             }
         }

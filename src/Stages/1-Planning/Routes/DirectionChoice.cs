@@ -40,11 +40,14 @@ internal sealed class DirectionChoice(
     /// <summary>By this much estimated and flown times differ from direction to direction.</summary>
     private const double EstimateErrorShare = 0.025;
 
+    private const int LookedAtCloser = 3;
+
+    private static readonly double[] FinerSteps = [-3.5, -2.5, -1.5, -0.75, 0.75, 1.5, 2.5, 3.5];
+
     /// <summary>Strip width and picture length at the worst of some places spread over the field, on the raised ground.</summary>
     public StripSize SizeIn(PlanField field, double azimuthRadians)
     {
-        double width = double.PositiveInfinity;
-        double length = double.PositiveInfinity;
+        StripSize size = StripSize.Unknown;
         foreach (PlanPolygon polygon in field.Polygons)
         {
             IEnumerable<PlanPoint> places = Thinned(polygon.Outer)
@@ -59,12 +62,11 @@ internal sealed class DirectionChoice(
                     throw PlanRefusals.Void(input, place);
                 }
 
-                width = Math.Min(width, reach.WidthMetres);
-                length = Math.Min(length, reach.ShortestLengthMetres);
+                size = size.With(reach);
             }
         }
 
-        return new StripSize(width, length);
+        return size;
     }
 
     public (DirectionCost Best, DirectionCost Contour) Choose(PlanField field, PlanPoint home)
@@ -85,14 +87,16 @@ internal sealed class DirectionChoice(
         [
             .. Enumerable.Range(0, 36).Select(step => 5.0 * step).Concat(EdgeDegrees(field)).Append(contour).Distinct(),
         ];
-        DirectionCost best = Least(field, tries, home);
-        double near = best.AzimuthDegrees;
-        DirectionCost finer = Least(
-            field,
-            [.. new[] { -3.5, -2.5, -1.5, -0.75, 0.75, 1.5, 2.5, 3.5 }.Select(step => Wrap(near + step))],
-            home
-        );
-        best = Least([best, finer]);
+        DirectionCost[] coarse = CostsOf(field, tries, home);
+        // One line more or less makes the cost jump from degree to degree: look closer around the best few.
+        double[] near =
+        [
+            .. Few(coarse)
+                .SelectMany(cost => FinerSteps.Select(step => Wrap(cost.AzimuthDegrees + step)))
+                .Except(tries)
+                .Distinct(),
+        ];
+        DirectionCost best = Least([.. coarse, .. CostsOf(field, near, home)]);
         return (best, along);
     }
 
@@ -117,7 +121,7 @@ internal sealed class DirectionChoice(
         StripSize size = SizeIn(field, axes.AzimuthRadians);
         double spacing = (1 - settings.SideOverlap) * size.WidthMetres;
         SweepSlices slices = new(axes, field.Polygons);
-        Stretch all = slices.Across(settings.ViewsAcross * spacing, size.WidthMetres / 2);
+        Stretch all = slices.Across(size.Lines(settings, spacing));
         int lines = Math.Max(1, (int)Math.Ceiling((all.Length / spacing) - 1e-9) + 1);
         double across = all.From - ((((lines - 1) * spacing) - all.Length) / 2);
         double fastest = LineSpeeds.Fastest(input, settings, (1 - settings.ForwardOverlap) * size.LengthMetres);
@@ -126,13 +130,7 @@ internal sealed class DirectionChoice(
         double climbs = 0;
         for (int line = 0; line < lines; line++, across += spacing)
         {
-            List<Stretch> pieces = slices.PiecesAt(
-                across,
-                settings.ViewsAcross * spacing,
-                size.WidthMetres / 2,
-                settings.ViewsAlong * (1 - settings.ForwardOverlap) * size.LengthMetres,
-                size.LengthMetres / 2
-            );
+            List<Stretch> pieces = slices.PiecesAt(across, size.Lines(settings, spacing), size.Captures(settings));
             foreach (
                 Stretch piece in LineStretches.Without(pieces, LineStretches.Inside(axes, keptOut.LineLimits, across))
             )
@@ -160,43 +158,31 @@ internal sealed class DirectionChoice(
 
         List<LineChain> chains = LineChain.Of(segments);
         ChainOrder order = new(chains, home, turns.Seconds);
-        double inChains = chains.Sum(chain => TurnsIn(chain, turns.Seconds));
-        (IReadOnlyList<(int Chain, int Way)> flown, double between) = order.Best(chains.Count <= 12 ? 2 : 0);
+        (IReadOnlyList<(LineSegment Segment, bool Back)> flown, double turning) = order.Best(
+            chains.Count <= 12 ? 2 : 0
+        );
         return new DirectionCost(
             degrees,
             segments.Sum(segment => segment.Along.Length),
             segments.Count,
             seconds,
-            inChains + between,
+            turning,
             climbs,
-            chains.Sum(chain => TurnsIn(chain, turns.Metres)) + WaysBetween(chains, flown, home)
+            WaysOf(flown, home)
         );
     }
 
-    private double WaysBetween(List<LineChain> chains, IReadOnlyList<(int Chain, int Way)> order, PlanPoint home)
+    private double WaysOf(IReadOnlyList<(LineSegment Segment, bool Back)> order, PlanPoint home)
     {
         double sum = 0;
         Heading? at = null;
-        foreach ((int chain, int way) in order)
+        foreach ((LineSegment, bool) line in order)
         {
-            (Heading begin, Heading end) = chains[chain].Ends(way);
-            sum += turns.Metres(at, begin, home);
-            at = end;
+            sum += turns.Metres(at, LineChain.BeginOf(line), home);
+            at = LineChain.EndOf(line);
         }
 
         return sum + turns.Metres(at, null, home);
-    }
-
-    private static double TurnsIn(LineChain chain, Func<Heading?, Heading?, PlanPoint, double> measure)
-    {
-        IReadOnlyList<(LineSegment Segment, bool Back)> order = chain.Order(0);
-        double sum = 0;
-        for (int at = 1; at < order.Count; at++)
-        {
-            sum += measure(LineChain.EndOf(order[at - 1]), LineChain.BeginOf(order[at]), default);
-        }
-
-        return sum;
     }
 
     private (double Slope, double Climb) SteepnessOf(SweepAxes axes, double across, Stretch piece)
@@ -222,7 +208,27 @@ internal sealed class DirectionChoice(
         return (slopes.Count == 0 ? 0 : slopes[(int)(0.9 * (slopes.Count - 1))], climb);
     }
 
-    private DirectionCost Least(PlanField field, double[] degrees, PlanPoint home)
+    /// <summary>The best directions that lie farther apart than the finer steps reach.</summary>
+    private static List<DirectionCost> Few(DirectionCost[] costs)
+    {
+        List<DirectionCost> few = [];
+        foreach (DirectionCost cost in costs.OrderBy(cost => cost.Seconds).ThenBy(cost => cost.AzimuthDegrees))
+        {
+            if (
+                few.Count < LookedAtCloser
+                && few.TrueForAll(other =>
+                    Math.Abs(Math.IEEERemainder(cost.AzimuthDegrees - other.AzimuthDegrees, 180)) > FinerSteps[^1]
+                )
+            )
+            {
+                few.Add(cost);
+            }
+        }
+
+        return few;
+    }
+
+    private DirectionCost[] CostsOf(PlanField field, double[] degrees, PlanPoint home)
     {
         DirectionCost[] costs = new DirectionCost[degrees.Length];
         Parallel.For(
@@ -231,7 +237,7 @@ internal sealed class DirectionChoice(
             new ParallelOptions { MaxDegreeOfParallelism = Math.Max(1, settings.Threads) },
             at => costs[at] = CostOf(field, degrees[at], home)
         );
-        return Least(costs);
+        return costs;
     }
 
     private static DirectionCost Least(DirectionCost[] costs)

@@ -4,26 +4,75 @@ namespace Hillrow.Planning;
 /// <param name="Segments">Neighbour after neighbour.</param>
 internal sealed record LineChain(IReadOnlyList<LineSegment> Segments)
 {
-    /// <summary>
-    /// Where a chain begins and ends when flown in one of four ways: bit 0, the first line against its direction; bit
-    /// 1, from the last line to the first.
-    /// </summary>
-    public (Heading Begin, Heading End) Ends(int way)
-    {
-        IReadOnlyList<(LineSegment Segment, bool Back)> order = Order(way);
-        return (BeginOf(order[0]), EndOf(order[^1]));
-    }
+    /// <summary>Ways of flying a chain: <see cref="WaysBy"/>.</summary>
+    public const int Ways = 8;
 
-    public IReadOnlyList<(LineSegment Segment, bool Back)> Order(int way)
+    /// <summary>
+    /// The best directions of all lines for each way of flying the chain: bit 0, the first line flown goes against its
+    /// direction; bit 1, from the last line to the first; bit 2, the last line flown goes against its direction. To and
+    /// fro is the rule, but where the chain's edge jumps two lines flown the same way can be the shorter way; a table
+    /// over both directions of each line finds the least.
+    /// </summary>
+    /// <param name="cost">From one heading to another.</param>
+    public IReadOnlyList<ChainWay> WaysBy(Func<Heading?, Heading?, PlanPoint, double> cost)
     {
-        (LineSegment, bool)[] order = new (LineSegment, bool)[Segments.Count];
-        for (int at = 0; at < order.Length; at++)
+        ChainWay[] ways = new ChainWay[Ways];
+        for (int from = 0; from < 2; from++)
         {
-            bool back = ((way & 1) != 0) ^ (at % 2 == 1);
-            order[at] = ((way & 2) == 0 ? Segments[at] : Segments[^(at + 1)], back);
+            LineSegment[] lines = [.. from == 0 ? Segments : Segments.Reverse()];
+            // Cost from line to next line, by the directions of both; alike for either direction of the first line.
+            double[] joins = new double[4 * lines.Length];
+            for (int at = 1; at < lines.Length; at++)
+            {
+                for (int pair = 0; pair < 4; pair++)
+                {
+                    joins[(4 * at) + pair] = cost(
+                        EndOf((lines[at - 1], (pair & 1) != 0)),
+                        BeginOf((lines[at], (pair & 2) != 0)),
+                        default
+                    );
+                }
+            }
+
+            for (int first = 0; first < 2; first++)
+            {
+                AddWays(lines, joins, first, from, ways);
+            }
         }
 
-        return order;
+        return ways;
+    }
+
+    private static void AddWays(LineSegment[] lines, double[] joins, int first, int from, ChainWay[] ways)
+    {
+        double[] least = [first == 0 ? 0 : double.PositiveInfinity, first == 1 ? 0 : double.PositiveInfinity];
+        int[] came = new int[2 * lines.Length];
+        for (int at = 1; at < lines.Length; at++)
+        {
+            double[] next = new double[2];
+            for (int to = 0; to < 2; to++)
+            {
+                double zero = least[0] + joins[(4 * at) + (2 * to)];
+                double one = least[1] + joins[(4 * at) + (2 * to) + 1];
+                came[(2 * at) + to] = one < zero ? 1 : 0;
+                next[to] = Math.Min(zero, one);
+            }
+
+            least = next;
+        }
+
+        for (int last = 0; last < 2; last++)
+        {
+            (LineSegment, bool)[] order = new (LineSegment, bool)[lines.Length];
+            int back = last;
+            for (int at = lines.Length - 1; at >= 0; at--)
+            {
+                order[at] = (lines[at], back != 0);
+                back = came[(2 * at) + back];
+            }
+
+            ways[first + (2 * from) + (4 * last)] = new ChainWay(order, least[last]);
+        }
     }
 
     public static Heading BeginOf((LineSegment Segment, bool Back) line) =>
@@ -82,3 +131,8 @@ internal sealed record LineChain(IReadOnlyList<LineSegment> Segments)
         && a.Along.From <= b.Along.To
         && b.Along.From <= a.Along.To;
 }
+
+/// <summary>One way of flying a chain.</summary>
+/// <param name="Order">Lines in flying order, and whether each is flown against its direction.</param>
+/// <param name="Cost">Of the turns inside; infinite when there is no such way.</param>
+internal readonly record struct ChainWay(IReadOnlyList<(LineSegment Segment, bool Back)> Order, double Cost);

@@ -28,6 +28,9 @@ internal sealed class SortieRoute(
     /// <summary>Distance of route samples: a turn of 4 m radius keeps its shape, 30 m posts are followed closely.</summary>
     private const double StepMetres = 4;
 
+    /// <summary>Samples on both sides of a corner count as no nearer than this.</summary>
+    private const double NearestSampleMetres = 0.1;
+
     public sealed class Flown
     {
         public required IReadOnlyList<RoutePiece> Pieces { get; init; }
@@ -241,6 +244,15 @@ internal sealed class SortieRoute(
                 piece.Kind,
                 piece.Line is null ? 0 : line
             );
+        }
+
+        // From sample to sample the aircraft flies straight: around a corner that is shorter than along the route, and
+        // the climb must fit there too.
+        for (int at = 0; at + 1 < count; at++)
+        {
+            double straight = samples[at].Place.DistanceTo(samples[at + 1].Place);
+            speeds[at] *=
+                step / Math.Clamp(straight, Math.Min(step, NearestSampleMetres), Math.Max(step, NearestSampleMetres));
         }
 
         HeightProfile.Fit(

@@ -15,17 +15,8 @@ public static class PlanProperties
     /// <summary>Everything that is wrong with the plan of one random site; empty when all is well or the plan is refused with a remedy.</summary>
     public static IReadOnlyList<string> Violations(ulong seed, out bool refused)
     {
-        SplittableRandom random = new(seed);
-        HeightField ground = RandomGround(random.Split("ground"));
-        PlanningInput input = RandomInput(ground, random.Split("input"));
-        PlanningSettings settings = new()
-        {
-            LineOfSightMetres = random.NextDouble(350, 700),
-            RefuseUnseen = false,
-            Wind = new Wind(random.NextDouble(0, 6), random.NextDouble(0, 360)),
-            ForwardOverlap = random.NextDouble(0.6, 0.85),
-            SideOverlap = random.NextDouble(0.55, 0.8),
-        };
+        (PlanningInput input, PlanningSettings settings) = Site(seed);
+        HeightField ground = input.Terrain;
         refused = false;
         PlanningResult plan;
         try
@@ -52,6 +43,23 @@ public static class PlanProperties
         }
 
         return wrong;
+    }
+
+    /// <summary>One random site.</summary>
+    public static (PlanningInput Input, PlanningSettings Settings) Site(ulong seed)
+    {
+        SplittableRandom random = new(seed);
+        HeightField ground = RandomGround(random.Split("ground"));
+        PlanningInput input = RandomInput(ground, random.Split("input"));
+        PlanningSettings settings = new()
+        {
+            LineOfSightMetres = random.NextDouble(350, 700),
+            RefuseUnseen = false,
+            Wind = new Wind(random.NextDouble(0, 6), random.NextDouble(0, 360)),
+            ForwardOverlap = random.NextDouble(0.6, 0.85),
+            SideOverlap = random.NextDouble(0.55, 0.8),
+        };
+        return (input, settings);
     }
 
     private static IEnumerable<string> OfFlight(PlanningResult plan, Sortie sortie)

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using Hillrow.Estate;
 using Hillrow.Numerics;
+using Hillrow.Planning;
 using Hillrow.Rehearsal;
 
 namespace Hillrow.App.Commands;
@@ -25,6 +26,12 @@ internal static class RehearseFlyCommand
         Option<string?> clouds = Given.Text("--clouds", "Cloud cover, 0 to 1; 0 when not said.", "SHARE");
         Option<string?> captures = Given.Text("--captures", "Pictures over the crop; 40 when not said.", "NUMBER");
         Option<string?> height = Given.Text("--height", "Above ground; 65 when not said.", "METRES");
+        Option<string?> plan = Given.Text(
+            "--plan",
+            "Fly a plan that `hillrow plan` left in the estate, instead of plain lines; its captures and heights rule.",
+            "NAME"
+        );
+        Option<string?> sortie = Given.Text("--sortie", "Of the plan, only this one.", "NUMBER");
         Option<string?> threads = Given.Text("--threads", "0 takes every processor.", "NUMBER");
         Command command = new(
             "fly",
@@ -41,6 +48,8 @@ internal static class RehearseFlyCommand
             clouds,
             captures,
             height,
+            plan,
+            sortie,
             threads,
         };
         command.SetAction(parsed =>
@@ -50,6 +59,8 @@ internal static class RehearseFlyCommand
             TruthFolder kept = TruthFolder.Open(parsed.GetValue(truth) ?? TruthFolder.Beside(root));
             RehearsedEstate model = RehearsedEstate.Build(kept.Settings());
             DateOnly day = Given.Day("--date", parsed.GetValue(date)) ?? model.Settings.Dates[0];
+            int? only = (int?)Given.Number("--sortie", parsed.GetValue(sortie));
+            IReadOnlyList<PlannedCapture>? flown = PlannedWay(estate, model, parsed.GetValue(plan), only, day);
             string id = SurveyFolder.Checked(
                 parsed.GetValue(name) is { } word
                     ? string.Create(CultureInfo.InvariantCulture, $"{day:yyyy-MM-dd}-{word}")
@@ -62,6 +73,7 @@ internal static class RehearseFlyCommand
                 CloudCover = Given.Number("--clouds", parsed.GetValue(clouds)) ?? settings.CloudCover,
                 Captures = (int?)Given.Number("--captures", parsed.GetValue(captures)) ?? settings.Captures,
                 HeightMetres = Given.Number("--height", parsed.GetValue(height)) ?? settings.HeightMetres,
+                Plan = flown,
                 Threads = (int?)Given.Number("--threads", parsed.GetValue(threads)) is > 0 and { } many
                     ? many
                     : settings.Threads,
@@ -95,6 +107,31 @@ internal static class RehearseFlyCommand
             return ExitCodes.Done;
         });
         return command;
+    }
+
+    /// <summary>The plan's triggers in the model's frame; null when no plan is asked for.</summary>
+    private static IReadOnlyList<PlannedCapture>? PlannedWay(
+        EstateFolder estate,
+        RehearsedEstate model,
+        string? name,
+        int? sortie,
+        DateOnly day
+    )
+    {
+        if (name is null)
+        {
+            return sortie is null
+                ? null
+                : throw new InputProblemException(
+                    "--sortie",
+                    "needs a plan.",
+                    "Name the plan with --plan, or leave --sortie out."
+                );
+        }
+
+        // By name it is there, or Choose says what is.
+        FiledPlan filed = FiledPlans.Choose(estate, name, day)!;
+        return PlanFlown.Of(filed, sortie, model.Place.Frame);
     }
 
     private static DateTimeOffset? Start(DateOnly day, string? text) =>

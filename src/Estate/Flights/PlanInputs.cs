@@ -75,10 +75,7 @@ public static class PlanInputs
             sigma,
             [.. blocks.Select(block => ToPlan(block, system, Local))],
             [.. homes.Select(home => new HomePoint(home.Name, Local(home.Place)))],
-            PlanCamera.Of(
-                CameraProfile.Load(Path.Combine(estate.Root, CameraChoice.Settle(estate, wishes.Camera))),
-                wishes.Band
-            ),
+            CameraOf(estate, wishes),
             Aircraft(estate, wishes)
         )
         {
@@ -117,6 +114,20 @@ public static class PlanInputs
                 threads
             ),
         };
+    }
+
+    private static PlanCamera CameraOf(EstateFolder estate, PlanWishes wishes)
+    {
+        CameraProfile profile = CameraProfile.Load(
+            Path.Combine(estate.Root, CameraChoice.Settle(estate, wishes.Camera))
+        );
+        return wishes.Band is not { } band || profile.Bands.Any(one => one.Name == band)
+            ? PlanCamera.Of(profile, wishes.Band)
+            : throw new InputProblemException(
+                "--band",
+                $"the camera {profile.Name} has no band \"{band}\".",
+                $"There are: {string.Join(", ", profile.Bands.Select(one => one.Name))}. Another camera is named with --camera."
+            );
     }
 
     public static string FlightsFolder(EstateFolder estate)

@@ -1,3 +1,4 @@
+using Hillrow.Checks;
 using Hillrow.Numerics;
 using Hillrow.Reconstruction;
 using Hillrow.Rehearsal;
@@ -51,7 +52,7 @@ public sealed class RehearsedPlaceFigures : FigureSource
                     .Where(entry => earlier.ContainsKey(entry.At))
                     .Select(entry => entry.Off - earlier[entry.At]),
             ];
-            doming.Add(AboutPlane(before) / sample);
+            doming.Add(PlaneMiss.Percentile98(before) / sample);
             betweenHorizontal.Add(Plan(between) / sample);
             betweenVertical.Add(Up(between) / sample);
             run.Say(
@@ -86,27 +87,4 @@ public sealed class RehearsedPlaceFigures : FigureSource
         Math.Sqrt(off.Average(entry => (entry.X * entry.X) + (entry.Y * entry.Y)));
 
     private static double Up(IEnumerable<Vector3D> off) => Math.Sqrt(off.Average(entry => entry.Z * entry.Z));
-
-    /// <summary>98th percentile of the distance in height from the best plane.</summary>
-    private static double AboutPlane(IReadOnlyList<(Vector3D At, Vector3D Off)> errors)
-    {
-        double x = errors.Average(entry => entry.At.X);
-        double y = errors.Average(entry => entry.At.Y);
-        double z = errors.Average(entry => entry.Off.Z);
-        double xx = errors.Sum(entry => (entry.At.X - x) * (entry.At.X - x));
-        double yy = errors.Sum(entry => (entry.At.Y - y) * (entry.At.Y - y));
-        double xy = errors.Sum(entry => (entry.At.X - x) * (entry.At.Y - y));
-        double xz = errors.Sum(entry => (entry.At.X - x) * (entry.Off.Z - z));
-        double yz = errors.Sum(entry => (entry.At.Y - y) * (entry.Off.Z - z));
-        double determinant = (xx * yy) - (xy * xy);
-        double a = ((xz * yy) - (yz * xy)) / determinant;
-        double b = ((yz * xx) - (xz * xy)) / determinant;
-        double[] off =
-        [
-            .. errors
-                .Select(entry => Math.Abs(entry.Off.Z - z - (a * (entry.At.X - x)) - (b * (entry.At.Y - y))))
-                .Order(),
-        ];
-        return off[(int)(0.98 * (off.Length - 1))];
-    }
 }

@@ -24,4 +24,11 @@ public sealed record ReconstructionInput(
 
     /// <summary>Surveyed points; null when there are none.</summary>
     public GroundControl? Control { get; init; }
+
+    /// <summary>Finds distinct spots; null: scale-invariant features of the stretched frame.</summary>
+    public FeatureFinder? FindFeatures { get; init; }
 }
+
+/// <summary>Finds the distinct spots of a capture's frame of the reference band, most distinct first.</summary>
+/// <remarks>Called from several threads at once; must tell the same of a capture every time.</remarks>
+public delegate PictureFeatures FeatureFinder(Capture capture);

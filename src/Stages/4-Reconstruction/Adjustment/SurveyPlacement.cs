@@ -85,6 +85,15 @@ internal sealed class SurveyPlacement
                 {
                     features[index] = CaptureFeatures.None;
                 }
+                else if (input.FindFeatures is { } find)
+                {
+                    features[index] = CaptureFeatures.Spread(
+                        find(capture),
+                        band.Sensor.Rows,
+                        band.Sensor.Columns,
+                        settings.FeaturesPerCapture
+                    );
+                }
                 else
                 {
                     input.Frames(capture, frame, buffers.Counts);

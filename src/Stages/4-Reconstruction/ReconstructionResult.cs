@@ -71,6 +71,12 @@ public sealed record ReconstructionFigures
     /// <summary>By band: root mean square of band-to-band ties after the rig was solved, pixels; and their count.</summary>
     public IReadOnlyDictionary<string, RigFigure> Rig { get; init; } = new Dictionary<string, RigFigure>();
 
+    /// <summary>Captures whose recorded position the pictures contradict; they were placed without it.</summary>
+    public IReadOnlyList<WrongPosition> WrongPositions { get; init; } = [];
+
+    /// <summary>Parts of the survey that share no ties, largest first; one when all hangs together.</summary>
+    public IReadOnlyList<SurveyPart> Parts { get; init; } = [];
+
     /// <summary>How the survey lies on surveyed points.</summary>
     public ControlFigures Control { get; init; } = ControlFigures.None;
 
@@ -88,3 +94,12 @@ public sealed record ReconstructionFigures
 /// <param name="Ties">Used.</param>
 /// <param name="RmsPixels">Root mean square miss of a tie, each axis together.</param>
 public readonly record struct RigFigure(int Ties, double RmsPixels);
+
+/// <summary>A recorded position that the pictures contradict.</summary>
+/// <param name="CaptureId">Whose.</param>
+/// <param name="OffMetres">Distance from where the pictures place it.</param>
+public readonly record struct WrongPosition(string CaptureId, double OffMetres);
+
+/// <summary>Captures that hang together by ties.</summary>
+/// <param name="CaptureIds">In the order of triggering.</param>
+public sealed record SurveyPart(IReadOnlyList<string> CaptureIds);

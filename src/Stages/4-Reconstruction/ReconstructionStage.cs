@@ -29,7 +29,7 @@ public static class ReconstructionStage
         ArgumentNullException.ThrowIfNull(settings);
         settings.Checked();
         StageClock clock = new(progress, input.Captures.Count);
-        SurveyPriors priors = SurveyPriors.From(input.Captures, input.Profile, settings);
+        SurveyPriors priors = SurveyPriors.From(input.Captures, input.Profile, settings, input.Control);
         HeightField terrain = TerrainAround(input, priors, settings);
         SurveyPlacement placement = new(input, settings, priors, terrain, cancel);
         CaptureFeatures[] features = clock.Time("finding features", 0, 0.2, done => placement.FindFeatures(done));
@@ -37,7 +37,8 @@ public static class ReconstructionStage
         clock.Time("placing captures", 0.3, 0.45, _ => placement.PlaceSharply(features));
         SurveyAdjustment adjustment = placement.Adjustment;
         int[] ties = adjustment.TiesPerCapture();
-        bool[] placed = [.. ties.Select(count => count >= settings.LeastTiesPerCapture)];
+        int[] part = SurveyParts.Of(adjustment.Points, ties.Length);
+        bool[] placed = Placing.Decide(adjustment, ties, part, settings);
         List<BandGeometry> bands =
         [
             new BandGeometry(input.Profile.ReferenceBandName, adjustment.Lens, CameraMount.Reference),
@@ -63,7 +64,7 @@ public static class ReconstructionStage
         SurveyGeometry geometry = new(
             priors.Frame,
             bands,
-            [.. input.Captures.Select((capture, index) => Placed(capture, index, adjustment, priors, placed, ties))]
+            [.. input.Captures.Select((capture, index) => Placed(index, capture, placement, priors, placed, features, ties, part))]
         );
         ReconstructionFigures figures = PlacementFigures(input, placement, priors, placed) with { Rig = rig };
         if (placed.Count(entry => entry) < 2)
@@ -77,7 +78,7 @@ public static class ReconstructionStage
                 null,
                 figures,
                 StageOutcome.Refused(
-                    $"only {placed.Count(entry => entry)} of {placed.Length} captures could be tied to each other; fly with more overlap, or check the captures' positions and the camera profile."
+                    $"only {placed.Count(entry => entry)} of {placed.Length} captures could be tied to each other; fly with more overlap, or check the captures' positions and the camera profile{(priors.IsUnaided ? ", and that at least three control points have two good marks each" : "")}."
                 )
             );
         }
@@ -184,10 +185,7 @@ public static class ReconstructionStage
         ReconstructionSettings settings
     )
     {
-        List<Vector3D> places =
-        [
-            .. priors.Captures.Where(prior => prior.HasPosition).Select(prior => prior.AntennaLocalMetres),
-        ];
+        IReadOnlyList<Vector3D> places = priors.Around;
 
         // One wild position must not ask for a continent of terrain.
         double west = Bound(places.Select(place => place.X), low: true) - TerrainMarginMetres;
@@ -226,19 +224,21 @@ public static class ReconstructionStage
     }
 
     private static PlacedCapture Placed(
-        Capture capture,
         int index,
-        SurveyAdjustment adjustment,
+        Capture capture,
+        SurveyPlacement placement,
         SurveyPriors priors,
         bool[] placed,
-        int[] ties
+        CaptureFeatures[] features,
+        int[] ties,
+        int[] part
     ) =>
         placed[index]
             ? new PlacedCapture(
                 capture.Id,
-                adjustment.Poses[index],
-                adjustment.Sigmas[index].Metres,
-                adjustment.Sigmas[index].Radians,
+                placement.Adjustment.Poses[index],
+                placement.Adjustment.Sigmas[index].Metres,
+                placement.Adjustment.Sigmas[index].Radians,
                 true
             )
             : new PlacedCapture(
@@ -247,7 +247,7 @@ public static class ReconstructionStage
                 priors.Captures[index].HorizontalSigmaMetres,
                 priors.Captures[index].RotationSigmaRadians,
                 false,
-                $"only {ties[index]} ties with other captures"
+                Placing.WhyNot(capture, index, priors, placement, features[index].Count, ties[index], part[index])
             );
 
     private static ReconstructionFigures PlacementFigures(
@@ -263,7 +263,7 @@ public static class ReconstructionStage
         for (int index = 0; index < placed.Length; index++)
         {
             CapturePrior prior = priors.Captures[index];
-            if (placed[index] && prior.HasPosition)
+            if (placed[index] && adjustment.PositionCounts[index])
             {
                 CameraPose pose = adjustment.Poses[index];
                 Vector3D antenna = pose.CentreLocalMetres + (pose.LocalToCamera.Transposed() * lever);
@@ -288,6 +288,8 @@ public static class ReconstructionStage
             PositionResidualMetres = new Vector3D(Rms(entry => entry.X), Rms(entry => entry.Y), Rms(entry => entry.Z)),
             Earlier = placement.Tie,
             Control = placement.Control.Judge(adjustment),
+            WrongPositions = [.. placement.Trust.Wrong.Select(entry => new WrongPosition(input.Captures[entry.Key].Id, entry.Value))],
+            Parts = Placing.Parts(input.Captures, placed, SurveyParts.Of(adjustment.Points, placed.Length)),
             FocalRatio = adjustment.Lens.Parameters[0] / input.Profile.ReferenceBand.Lens.Parameters[0],
         };
     }
@@ -319,16 +321,7 @@ public static class ReconstructionStage
     )
     {
         StageOutcome outcome = StageOutcome.Done;
-        int missing = placed.Count(entry => !entry);
-        if (missing > 0)
-        {
-            outcome = outcome.With(
-                StageOutcome.Degraded(
-                    $"{missing} of {placed.Length} captures could not be placed and are left out: {string.Join(", ", input.Captures.Where((_, index) => !placed[index]).Take(10).Select(capture => capture.Id))}{(missing > 10 ? ", …" : "")}."
-                )
-            );
-        }
-
+        outcome = Placing.Tell(outcome, input.Captures, priors, placement, placed);
         string[] loose = [.. rig.Where(entry => entry.Value.Ties == 0).Select(entry => entry.Key)];
         if (loose.Length > 0)
         {

@@ -28,10 +28,12 @@ internal sealed record PositionJitter(double HorizontalShare, double VerticalSha
     /// <param name="priors">Of all captures.</param>
     /// <param name="poses">As solved so far.</param>
     /// <param name="lever">Antenna from lens, camera frame, metres.</param>
+    /// <param name="counts">Captures whose position is believed.</param>
     public static PositionJitter From(
         IReadOnlyList<CapturePrior> priors,
         IReadOnlyList<CameraPose> poses,
-        Vector3D lever
+        Vector3D lever,
+        IReadOnlyList<bool> counts
     )
     {
         List<double> across = [];
@@ -39,7 +41,7 @@ internal sealed record PositionJitter(double HorizontalShare, double VerticalSha
         Vector3D? last = null;
         for (int index = 0; index < priors.Count; index++)
         {
-            if (!priors[index].HasPosition)
+            if (!counts[index])
             {
                 last = null;
                 continue;

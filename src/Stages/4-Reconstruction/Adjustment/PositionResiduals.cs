@@ -10,6 +10,7 @@ namespace Hillrow.Reconstruction;
 internal sealed class PositionResiduals : ResidualGroup
 {
     private readonly IReadOnlyList<CapturePrior> priors;
+    private readonly int[] captures;
     private readonly int[] poseBlock;
     private readonly ReceiverDrift drift;
     private readonly int[] nodeBlock;
@@ -17,6 +18,7 @@ internal sealed class PositionResiduals : ResidualGroup
     private readonly Vector3D lever;
 
     /// <param name="priors">Of all captures.</param>
+    /// <param name="captures">Those whose position counts.</param>
     /// <param name="poseBlock">Pose block of each capture.</param>
     /// <param name="drift">The wandering error.</param>
     /// <param name="nodeBlock">Blocks of its nodes.</param>
@@ -25,6 +27,7 @@ internal sealed class PositionResiduals : ResidualGroup
     /// <param name="loss">A wild position must not pull.</param>
     public PositionResiduals(
         IReadOnlyList<CapturePrior> priors,
+        int[] captures,
         int[] poseBlock,
         ReceiverDrift drift,
         int[] nodeBlock,
@@ -33,7 +36,7 @@ internal sealed class PositionResiduals : ResidualGroup
         RobustLoss loss
     )
         : base(
-            priors.Count,
+            captures.Length,
             3,
             [PoseBlock.StepSize, ReceiverDrift.NodeSize, ReceiverDrift.NodeSize],
             usesPoint: false,
@@ -41,6 +44,7 @@ internal sealed class PositionResiduals : ResidualGroup
         )
     {
         this.priors = priors;
+        this.captures = captures;
         this.poseBlock = poseBlock;
         this.drift = drift;
         this.nodeBlock = nodeBlock;
@@ -52,10 +56,10 @@ internal sealed class PositionResiduals : ResidualGroup
     {
         if (slot == 0)
         {
-            return poseBlock[residual];
+            return poseBlock[captures[residual]];
         }
 
-        (int before, int after, _) = drift.NodesOf(residual);
+        (int before, int after, _) = drift.NodesOf(captures[residual]);
         return nodeBlock[slot == 1 ? before : after];
     }
 
@@ -72,7 +76,7 @@ internal sealed class PositionResiduals : ResidualGroup
         jacobians.Clear();
         for (int place = 0; place < which.Length; place++)
         {
-            int capture = which[place];
+            int capture = captures[which[place]];
             CapturePrior prior = priors[capture];
             (int first, int second, double share) = drift.NodesOf(capture);
             ReadOnlySpan<double> pose = parameters.Shared(poseBlock[capture]);

@@ -28,7 +28,19 @@ internal sealed class SurveyAdjustment
         Poses = [.. priors.Captures.Select(prior => prior.Pose)];
         drift = new ReceiverDrift(priors);
         Sigmas = [.. Poses.Select(_ => (double.NaN, double.NaN))];
+        Placed = [.. Poses.Select(_ => true)];
+        PositionCounts = [.. priors.Captures.Select(prior => prior.HasPosition)];
+        AttitudeCounts = [.. priors.Captures.Select(prior => prior.HasAttitude || prior.HasPosition)];
     }
+
+    /// <summary>Captures that take part; the poses of the others are no more than recorded.</summary>
+    public bool[] Placed { get; }
+
+    /// <summary>Captures whose recorded position is believed.</summary>
+    public bool[] PositionCounts { get; }
+
+    /// <summary>Captures whose attitude, recorded or guessed from the track, is believed.</summary>
+    public bool[] AttitudeCounts { get; }
 
     public CameraPose[] Poses { get; }
 
@@ -45,12 +57,15 @@ internal sealed class SurveyAdjustment
     /// <summary>Recorded less solved position of a capture as far as it drifts, local metres.</summary>
     public Vector3D ReceiverError(int capture) => drift.At(capture);
 
+    /// <summary>Null where a capture is not placed.</summary>
+    public SightedFrame?[] PlacedFrames => [.. Frames.Select((frame, index) => Placed[index] ? frame : null)];
+
     public SightedFrame[] Frames => [.. Poses.Select(pose => new SightedFrame(pose, Lens))];
 
     /// <summary>Gives the tracks places from the poses as they stand; those whose sights disagree are left out.</summary>
     public void Triangulate(IReadOnlyList<Track> tracks, double tolerancePixels)
     {
-        SightedFrame[] frames = Frames;
+        SightedFrame?[] frames = PlacedFrames;
         TiePoint?[] found = new TiePoint?[tracks.Count];
         Parallel.For(
             0,
@@ -86,16 +101,28 @@ internal sealed class SurveyAdjustment
         Points = [.. Points.Select(point => point with { Place = move.Of(point.Place) })];
     }
 
+    /// <summary>Goes on with other points.</summary>
+    public void Replace(IReadOnlyList<TiePoint> points) => Points = points;
+
     /// <summary>Gives tie points the places that an earlier survey has for them.</summary>
     public void Know(IReadOnlyDictionary<int, KnownPlace> known) =>
         Points = [.. Points.Select((point, index) => point with { Known = known.GetValueOrDefault(index) })];
 
+    /// <summary>Solves from the pictures alone: place, turn and scale of the whole stay about as they are.</summary>
+    public BlockSolverSummary SolveFree(double lossPixels, int steps) => Solve(lossPixels, farOff: true, steps, free: true);
+
     /// <summary>Solves; <paramref name="lossPixels"/> is where the Cauchy (or Huber, while far off) loss takes hold.</summary>
-    public BlockSolverSummary Solve(double lossPixels, bool farOff, int steps, bool withSigmas = false)
+    public BlockSolverSummary Solve(
+        double lossPixels,
+        bool farOff,
+        int steps,
+        bool withSigmas = false,
+        bool free = false
+    )
     {
         int tiePoints = Points.Count;
         double[] values = new double[3 * (tiePoints + Control.Count)];
-        SightList sights = new(Points.Sum(point => point.Sightings.Count) + Control.Sum(spot => spot.Marks.Count));
+        SightList sights = new(Points.Sum(point => point.Sightings.Count) + Control.Sum(spot => spot.Marks.Count(mark => Placed[mark.Capture])));
         List<(int Point, KnownPlace Known)> earlier = [];
         List<(int Point, KnownPlace Known)> control = [];
         for (int index = 0; index < values.Length / 3; index++)
@@ -106,7 +133,7 @@ internal sealed class SurveyAdjustment
             {
                 ControlSpot spot = Control[index - tiePoints];
                 control.Add((index, spot.Known));
-                foreach (ControlSight mark in spot.Marks)
+                foreach (ControlSight mark in spot.Marks.Where(mark => Placed[mark.Capture]))
                 {
                     sights.Add(mark.Capture, index, mark.Pixel, mark.SigmaPixels);
                 }
@@ -136,7 +163,7 @@ internal sealed class SurveyAdjustment
             );
         }
 
-        PositionJitter jitter = farOff ? PositionJitter.Unknown : PositionJitter.From(priors.Captures, Poses, lever);
+        PositionJitter jitter = farOff ? PositionJitter.Unknown : PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
         int[] nodeBlock = drift.AddTo(problem, jitter.DriftShare);
         int lensBlock = problem.AddSharedBlock([.. Lens.Parameters]);
         problem.AddResiduals(LensExpectation.Of(lensBlock, nominal));
@@ -155,9 +182,18 @@ internal sealed class SurveyAdjustment
             )
         );
         int[] all = [.. Enumerable.Range(0, Poses.Length)];
+        foreach (int capture in all)
+        {
+            if (!Placed[capture])
+            {
+                problem.HoldShared(poseBlock[capture]);
+            }
+        }
+
         problem.AddResiduals(
             new PositionResiduals(
                 priors.Captures,
+                [.. all.Where(capture => !free && Placed[capture] && PositionCounts[capture])],
                 poseBlock,
                 drift,
                 nodeBlock,
@@ -166,7 +202,15 @@ internal sealed class SurveyAdjustment
                 farOff ? RobustLoss.Huber(3) : RobustLoss.Cauchy(4)
             )
         );
-        problem.AddResiduals(new AttitudeResiduals(priors.Captures, all, poseBlock, turnBlock, RobustLoss.Huber(3)));
+        problem.AddResiduals(
+            new AttitudeResiduals(
+                priors.Captures,
+                [.. all.Where(capture => !free && Placed[capture] && AttitudeCounts[capture])],
+                poseBlock,
+                turnBlock,
+                RobustLoss.Huber(3)
+            )
+        );
         if (earlier.Count > 0)
         {
             problem.AddResiduals(new KnownPlaces(earlier, RobustLoss.Cauchy(2)));
@@ -253,8 +297,8 @@ internal sealed class SurveyAdjustment
             : double.PositiveInfinity;
     }
 
-    private static bool InFront(Vector3D place, List<Sighting> sightings, SightedFrame[] frames) =>
-        sightings.TrueForAll(sight => frames[sight.Capture].Pose.ToCamera(place).Z > 1);
+    private static bool InFront(Vector3D place, List<Sighting> sightings, SightedFrame?[] frames) =>
+        sightings.TrueForAll(sight => frames[sight.Capture]!.Pose.ToCamera(place).Z > 1);
 
     private void TakeSigmas(BlockSolver solver, int[] poseBlock)
     {

@@ -41,6 +41,7 @@ internal sealed class SurveyPlacement
         Adjustment = new SurveyAdjustment(priors, input.Profile, settings);
         Ground = terrain;
         Control = new ControlSurvey(input, priors);
+        Trust = new PositionTrust(priors, input.Profile.AntennaFromLensMetres);
     }
 
     public SurveyAdjustment Adjustment { get; }
@@ -55,6 +56,9 @@ internal sealed class SurveyPlacement
     public int VerifiedSights { get; private set; }
 
     public ControlSurvey Control { get; }
+
+    /// <summary>Which recorded positions were not believed.</summary>
+    public PositionTrust Trust { get; }
 
     /// <summary>True when surveyed points fix the place, by itself or through an earlier survey.</summary>
     public bool OnControl { get; private set; }
@@ -120,9 +124,16 @@ internal sealed class SurveyPlacement
         return features;
     }
 
-    /// <summary>Brings poses from metres and degrees to some pixels.</summary>
+    /// <summary>Brings poses from metres and degrees, or from nothing, to some pixels.</summary>
     public void PlaceRoughly(CaptureFeatures[] features)
     {
+        if (priors.IsUnaided)
+        {
+            _ = UnaidedStart.Place(Adjustment, features, priors, Control, settings, options);
+            Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+            return;
+        }
+
         SightedFrame[] frames = Adjustment.Frames;
         double margin = 2 * settings.RotationSigmaDegrees * Math.PI / 180 / frames[0].PixelAngleRadians;
         IReadOnlyList<CapturePair> pairs = PairSelection.Choose(
@@ -161,6 +172,17 @@ internal sealed class SurveyPlacement
         Adjustment.Triangulate(tracks, 12);
         _ = Adjustment.Solve(3, farOff: false, 20);
         _ = Adjustment.DropWorse(6);
+        LostCaptures lost = new(Adjustment, features, options);
+        lost.Find();
+        Trust.Judge(Adjustment);
+        if (lost.Found.Count > 0)
+        {
+            Adjustment.Triangulate(TrackBuilder.Build([.. ties, .. lost.Ties], features), 12);
+            _ = Adjustment.Solve(3, farOff: false, 20);
+            _ = Adjustment.DropWorse(6);
+            Trust.Judge(Adjustment);
+        }
+
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
         Pairs = pairs;
     }
@@ -170,7 +192,12 @@ internal sealed class SurveyPlacement
     {
         cancel.ThrowIfCancellationRequested();
         SightedFrame[] frames = Adjustment.Frames;
-        Pairs = PairSelection.Choose(frames, Ground, settings.LeastOverlap, settings.PartnersPerCapture, 0);
+        Pairs =
+        [
+            .. PairSelection
+                .Choose(frames, Ground, settings.LeastOverlap, settings.PartnersPerCapture, 0)
+                .Where(pair => Adjustment.Placed[pair.First] && Adjustment.Placed[pair.Second]),
+        ];
         GuidedPairMatch guided = new(
             frames,
             features,
@@ -204,6 +231,7 @@ internal sealed class SurveyPlacement
         }
 
         TieToEarlier(features);
+        Trust.Judge(Adjustment);
         _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);

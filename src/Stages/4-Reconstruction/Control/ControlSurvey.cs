@@ -68,6 +68,23 @@ internal sealed class ControlSurvey
     /// <summary>True when there is enough to fix the survey.</summary>
     public bool Holds => control.Count >= LeastPoints;
 
+    /// <summary>Control points where the survey has them, and where they were surveyed.</summary>
+    public IReadOnlyList<(Vector3D Ours, Vector3D Surveyed)> Met(SurveyAdjustment adjustment)
+    {
+        SightedFrame?[] frames = adjustment.PlacedFrames;
+        List<(Vector3D, Vector3D)> pairs = [];
+        foreach (ControlSpot spot in control)
+        {
+            // A loose mark is left to the adjustment: before it, poses are not good enough to judge it.
+            if (TryMeet(spot, frames, 10 * MarkTolerancePixels, out Vector3D place, out _))
+            {
+                pairs.Add((place, spot.Known.Place));
+            }
+        }
+
+        return pairs;
+    }
+
     /// <summary>Brings the survey onto the control and lets it hold there.</summary>
     public void Apply(SurveyAdjustment adjustment)
     {
@@ -80,7 +97,7 @@ internal sealed class ControlSurvey
         List<ControlSpot> seen = [];
         foreach (ControlSpot spot in control)
         {
-            if (TryMeet(spot, adjustment.Frames, out Vector3D place, out List<ControlSight> agreeing))
+            if (TryMeet(spot, adjustment.PlacedFrames, MarkTolerancePixels, out Vector3D place, out List<ControlSight> agreeing))
             {
                 pairs.Add((place, spot.Known.Place));
                 seen.Add(spot with { Marks = agreeing });
@@ -106,7 +123,7 @@ internal sealed class ControlSurvey
         List<(Vector3D Off, KnownPlace Known)> judged = [];
         foreach (ControlSpot spot in check)
         {
-            if (TryMeet(spot, adjustment.Frames, out Vector3D place, out _))
+            if (TryMeet(spot, adjustment.PlacedFrames, MarkTolerancePixels, out Vector3D place, out _))
             {
                 judged.Add((place - spot.Known.Place, spot.Known));
             }
@@ -136,13 +153,14 @@ internal sealed class ControlSurvey
 
     private static bool TryMeet(
         ControlSpot spot,
-        SightedFrame[] frames,
+        SightedFrame?[] frames,
+        double tolerancePixels,
         out Vector3D place,
         out List<ControlSight> agreeing
     )
     {
         Sighting[] sights = [.. spot.Marks.Select((mark, index) => new Sighting(mark.Capture, index, mark.Pixel, 1))];
-        bool met = RayMeeting.TryFind(sights, frames, MarkTolerancePixels, out place, out List<Sighting> kept);
+        bool met = RayMeeting.TryFind(sights, frames, tolerancePixels, out place, out List<Sighting> kept);
         agreeing = met ? [.. kept.Select(sight => spot.Marks[sight.Feature])] : [];
         return met;
     }

@@ -12,11 +12,21 @@ internal sealed record SurveyPriors(
     IReadOnlyList<string> Notes
 )
 {
-    /// <exception cref="InputProblemException">Fewer than two captures have a position.</exception>
+    /// <summary>Index of captures whose recorded position is nowhere near the others; it was not used.</summary>
+    public required IReadOnlyList<int> Astray { get; init; }
+
+    /// <summary>Places that the survey lies around, local metres.</summary>
+    public required IReadOnlyList<Vector3D> Around { get; init; }
+
+    /// <summary>True when too few positions are known to begin with them.</summary>
+    public bool IsUnaided => Captures.Count(prior => prior.HasPosition) < UnaidedStart.LeastPositions;
+
+    /// <exception cref="InputProblemException">Fewer than three captures have a position, and there is no ground control.</exception>
     public static SurveyPriors From(
         IReadOnlyList<Capture> captures,
         CameraProfile profile,
-        ReconstructionSettings settings
+        ReconstructionSettings settings,
+        GroundControl? control = null
     )
     {
         List<string> notes = [];
@@ -48,13 +58,29 @@ internal sealed record SurveyPriors(
             );
         }
 
-        List<GeodeticPosition> known = [.. places.Where(place => place is not null).Select(place => place!.Value)];
-        if (known.Count < 2)
+        int[] astray = AstrayPositions.Of(places);
+        foreach (int index in astray)
         {
-            throw new InputProblemException(
-                "the survey's captures",
-                $"{known.Count} of {captures.Count} captures have a recorded position, so the survey cannot be placed on the map.",
-                "Check the metadata map of the camera profile, or give positions beside the captures."
+            places[index] = null;
+        }
+
+        List<GeodeticPosition> known = [.. places.Where(place => place is not null).Select(place => place!.Value)];
+        bool lifted = known.Count >= UnaidedStart.LeastPositions;
+        if (!lifted)
+        {
+            known = [.. (control?.Points ?? []).Where(point => !point.IsCheckpoint).Select(point => point.Place)];
+            Array.Clear(places);
+            if (known.Count < ControlSurvey.LeastPoints)
+            {
+                throw new InputProblemException(
+                    "the survey's captures",
+                    $"fewer than {UnaidedStart.LeastPositions} of {captures.Count} captures have a usable recorded position, so the survey cannot be placed on the map.",
+                    $"Check the metadata map of the camera profile, give positions beside the captures, or survey at least {ControlSurvey.LeastPoints} ground control points with marks."
+                );
+            }
+
+            notes.Add(
+                "captures have no usable recorded positions; they were placed by what they show and laid onto ground control."
             );
         }
 
@@ -62,7 +88,8 @@ internal sealed record SurveyPriors(
         GeodeticPosition origin = new(
             Angle.FromRadians(Median(known.Select(place => place.Latitude.Radians))),
             Angle.FromRadians(Median(known.Select(place => place.Longitude.Radians))),
-            Median(known.Select(place => place.HeightAboveEllipsoidMetres)) - settings.TypicalHeightAboveGroundMetres
+            Median(known.Select(place => place.HeightAboveEllipsoidMetres))
+                - (lifted ? settings.TypicalHeightAboveGroundMetres : 0)
         );
         LocalFrame frame = new(origin);
         Vector3D?[] antennas = [.. places.Select(place => place is { } known ? frame.ToLocal(known) : (Vector3D?)null)];
@@ -73,7 +100,7 @@ internal sealed record SurveyPriors(
             priors[index] = PriorOf(captures, index, frame, antennas, profile, settings, sortie[index], seconds[index]);
         }
 
-        int guessed = priors.Count(prior => !prior.HasAttitude);
+        int guessed = lifted ? priors.Count(prior => !prior.HasAttitude) : 0;
         if (guessed > 0)
         {
             notes.Add(
@@ -81,7 +108,11 @@ internal sealed record SurveyPriors(
             );
         }
 
-        return new SurveyPriors(frame, priors, sorties, notes);
+        return new SurveyPriors(frame, priors, sorties, notes)
+        {
+            Astray = astray,
+            Around = [.. known.Select(frame.ToLocal)],
+        };
     }
 
     private static CapturePrior PriorOf(
@@ -96,7 +127,10 @@ internal sealed record SurveyPriors(
     )
     {
         Capture capture = captures[index];
-        Vector3D antenna = antennas[index] ?? Between(antennas, index);
+        Vector3D antenna =
+            antennas[index]
+            ?? Between(antennas, index)
+            ?? new Vector3D(0, 0, settings.TypicalHeightAboveGroundMetres);
         Attitude attitude = capture.Attitude ?? new Attitude(Track(antennas, index), default, default);
         GeodeticPosition place = frame.ToGeodetic(antenna);
         Matrix3D rotation =
@@ -144,12 +178,12 @@ internal sealed record SurveyPriors(
         return (sortie, seconds, known.Count);
     }
 
-    /// <summary>Halfway between the nearest positioned captures before and after.</summary>
-    private static Vector3D Between(Vector3D?[] places, int index)
+    /// <summary>Halfway between the nearest positioned captures before and after; null when there is none.</summary>
+    private static Vector3D? Between(Vector3D?[] places, int index)
     {
         Vector3D? before = places.Take(index).LastOrDefault(place => place is not null);
         Vector3D? after = places.Skip(index + 1).FirstOrDefault(place => place is not null);
-        return before is { } a && after is { } b ? (a + b) / 2 : (before ?? after)!.Value;
+        return before is { } a && after is { } b ? (a + b) / 2 : before ?? after;
     }
 
     /// <summary>Direction of travel at a capture, clockwise from north.</summary>

@@ -15,16 +15,29 @@ internal static class Placing
 
     private const int Told = 10;
 
-    public static bool[] Decide(SurveyAdjustment adjustment, int[] ties, int[] part, ReconstructionSettings settings) =>
+    /// <summary>
+    /// A capture whose turn is known so much worse than the others' (radians, beyond what all share) shifts the ground
+    /// below it by some samples.
+    /// </summary>
+    private const double LooseRadians = 0.0025;
+
+    public static bool[] Decide(SurveyAdjustment adjustment, int[] ties, int[] part, ReconstructionSettings settings)
+    {
+        double[] turns = [.. adjustment.Sigmas.Select(sigma => sigma.Radians).Where(double.IsFinite).Order()];
+        double usual = turns.Length == 0 ? 0 : turns[turns.Length / 2];
+        double loosest = Math.Sqrt((usual * usual) + (LooseRadians * LooseRadians));
+        return
         [
             .. ties.Select(
                 (count, index) =>
                     count >= settings.LeastTiesPerCapture
                     && adjustment.Placed[index]
+                    && !(part[index] == 0 && adjustment.Sigmas[index].Radians > loosest)
                     && part[index] >= 0
                     && (part[index] == 0 || part.Count(other => other == part[index]) >= LeastInPart)
             ),
         ];
+    }
 
     /// <summary>The parts that share no ties, captures placed only.</summary>
     public static IReadOnlyList<SurveyPart> Parts(IReadOnlyList<Capture> captures, bool[] placed, int[] part) =>
@@ -57,13 +70,18 @@ internal static class Placing
             why =
                 $"its frame shows only {features} distinct spots (water, blur or darkness); if it is blurred, fly slower or in more light";
         }
+        else if (!placement.Adjustment.Placed[index] && placement.VerifiedTies.ElementAtOrDefault(index) > 0)
+        {
+            why = "most of its ties with other captures contradict each other (water, or all that it shows moves)";
+        }
         else if (part > 0)
         {
-            why = $"it has ties with only one other capture ({ties}), too few to hold it; fly with more overlap there";
+            why = $"it hangs with only one other capture, too few to hold it; fly with more overlap there";
         }
         else
         {
-            why = $"only {ties} ties with other captures (water, moving leaves, or too little overlap); fly with more overlap there";
+            why =
+                $"its {ties} ties with other captures do not hold it (water, moving leaves, or too little overlap); fly with more overlap there";
         }
 
         if (priors.Astray.Contains(index))

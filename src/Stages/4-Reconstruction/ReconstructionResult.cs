@@ -29,6 +29,9 @@ public sealed record ReconstructionResult(
 
     /// <summary>What later surveys are tied to; null when the stage refused.</summary>
     public Landmarks? Landmarks { get; init; }
+
+    /// <summary>Marks of surveyed points that no file told, found in the pictures.</summary>
+    public IReadOnlyList<ControlMark> FoundMarks { get; init; } = [];
 }
 
 /// <summary>Figures of a reconstruction.</summary>

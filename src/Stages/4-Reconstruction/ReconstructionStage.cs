@@ -64,7 +64,11 @@ public static class ReconstructionStage
         SurveyGeometry geometry = new(
             priors.Frame,
             bands,
-            [.. input.Captures.Select((capture, index) => Placed(index, capture, placement, priors, placed, features, ties, part))]
+            [
+                .. input.Captures.Select(
+                    (capture, index) => Placed(index, capture, placement, priors, placed, features, ties, part)
+                ),
+            ]
         );
         ReconstructionFigures figures = PlacementFigures(input, placement, priors, placed) with { Rig = rig };
         if (placed.Count(entry => entry) < 2)
@@ -104,6 +108,7 @@ public static class ReconstructionStage
             )
             {
                 Landmarks = landmarks,
+                FoundMarks = placement.Control.FoundMarks,
             };
         }
 
@@ -173,6 +178,7 @@ public static class ReconstructionStage
                 [canopySigma]
             ),
             Landmarks = landmarks,
+            FoundMarks = placement.Control.FoundMarks,
         };
     }
 
@@ -288,7 +294,10 @@ public static class ReconstructionStage
             PositionResidualMetres = new Vector3D(Rms(entry => entry.X), Rms(entry => entry.Y), Rms(entry => entry.Z)),
             Earlier = placement.Tie,
             Control = placement.Control.Judge(adjustment),
-            WrongPositions = [.. placement.Trust.Wrong.Select(entry => new WrongPosition(input.Captures[entry.Key].Id, entry.Value))],
+            WrongPositions =
+            [
+                .. placement.Trust.Wrong.Select(entry => new WrongPosition(input.Captures[entry.Key].Id, entry.Value)),
+            ],
             Parts = Placing.Parts(input.Captures, placed, SurveyParts.Of(adjustment.Points, placed.Length)),
             FocalRatio = adjustment.Lens.Parameters[0] / input.Profile.ReferenceBand.Lens.Parameters[0],
         };
@@ -353,7 +362,7 @@ public static class ReconstructionStage
         {
             outcome = outcome.With(
                 StageOutcome.Degraded(
-                    $"only some of the {given.Points.Count} surveyed points have two or more marks in the {input.Profile.ReferenceBandName} band; at least {ControlSurvey.LeastPoints} control points are needed, so none was used."
+                    $"only some of the {given.Points.Count} surveyed points have two or more marks in the {input.Profile.ReferenceBandName} band or were found in it as boards of two light and two dark fields; at least {ControlSurvey.LeastPoints} control points are needed, so none was used: mark them in marks.csv."
                 )
             );
         }

@@ -109,7 +109,8 @@ internal sealed class SurveyAdjustment
         Points = [.. Points.Select((point, index) => point with { Known = known.GetValueOrDefault(index) })];
 
     /// <summary>Solves from the pictures alone: place, turn and scale of the whole stay about as they are.</summary>
-    public BlockSolverSummary SolveFree(double lossPixels, int steps) => Solve(lossPixels, farOff: true, steps, free: true);
+    public BlockSolverSummary SolveFree(double lossPixels, int steps) =>
+        Solve(lossPixels, farOff: true, steps, free: true);
 
     /// <summary>Solves; <paramref name="lossPixels"/> is where the Cauchy (or Huber, while far off) loss takes hold.</summary>
     public BlockSolverSummary Solve(
@@ -122,7 +123,10 @@ internal sealed class SurveyAdjustment
     {
         int tiePoints = Points.Count;
         double[] values = new double[3 * (tiePoints + Control.Count)];
-        SightList sights = new(Points.Sum(point => point.Sightings.Count) + Control.Sum(spot => spot.Marks.Count(mark => Placed[mark.Capture])));
+        SightList sights = new(
+            Points.Sum(point => point.Sightings.Count)
+                + Control.Sum(spot => spot.Marks.Count(mark => Placed[mark.Capture]))
+        );
         List<(int Point, KnownPlace Known)> earlier = [];
         List<(int Point, KnownPlace Known)> control = [];
         for (int index = 0; index < values.Length / 3; index++)
@@ -163,7 +167,9 @@ internal sealed class SurveyAdjustment
             );
         }
 
-        PositionJitter jitter = farOff ? PositionJitter.Unknown : PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
+        PositionJitter jitter = farOff
+            ? PositionJitter.Unknown
+            : PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
         int[] nodeBlock = drift.AddTo(problem, jitter.DriftShare);
         int lensBlock = problem.AddSharedBlock([.. Lens.Parameters]);
         problem.AddResiduals(LensExpectation.Of(lensBlock, nominal));

@@ -12,10 +12,16 @@ internal sealed class SurveyPlacement
 
     private const double TieSurfaceCellMetres = 5;
 
+    /// <summary>Of a capture's verified ties; leaves and cars lose some, sound captures keep nine in ten.</summary>
+    private const double LeastShareLeft = 0.5;
+
     /// <summary>Earlier surveys are looked for at least this far: they may have been tied more loosely than they say.</summary>
     private const double LeastEarlierReachMetres = 2;
 
     private const double MostEarlierReachMetres = 15;
+
+    /// <summary>Boards are looked for at least this far from where they should be.</summary>
+    private const double LeastTargetReachMetres = 2;
 
     private readonly ReconstructionInput input;
     private readonly ReconstructionSettings settings;
@@ -55,6 +61,9 @@ internal sealed class SurveyPlacement
 
     public int VerifiedSights { get; private set; }
 
+    /// <summary>The same by capture.</summary>
+    public int[] VerifiedTies { get; private set; } = [];
+
     public ControlSurvey Control { get; }
 
     /// <summary>Which recorded positions were not believed.</summary>
@@ -71,58 +80,7 @@ internal sealed class SurveyPlacement
     public double AfterPixels { get; private set; }
 
     /// <summary>Features of every capture's reference frame.</summary>
-    public CaptureFeatures[] FindFeatures(Action<int> done)
-    {
-        CaptureFeatures[] features = new CaptureFeatures[input.Captures.Count];
-        CameraBand band = input.Profile.ReferenceBand;
-        int pixels = band.Sensor.Rows * band.Sensor.Columns;
-        Parallel.For(
-            0,
-            features.Length,
-            options,
-            () => (Counts: new ushort[pixels], Grey: new byte[pixels]),
-            (index, _, buffers) =>
-            {
-                Capture capture = input.Captures[index];
-                BandFrame? frame = capture.FrameOf(band.Name);
-                if (frame is null)
-                {
-                    features[index] = CaptureFeatures.None;
-                }
-                else if (input.FindFeatures is { } find)
-                {
-                    features[index] = CaptureFeatures.Spread(
-                        find(capture),
-                        band.Sensor.Rows,
-                        band.Sensor.Columns,
-                        settings.FeaturesPerCapture
-                    );
-                }
-                else
-                {
-                    input.Frames(capture, frame, buffers.Counts);
-                    FrameStretch.ToBytes(buffers.Counts, band.Sensor.Rows, band.Sensor.Columns, buffers.Grey);
-                    PictureFeatures found = FeatureDetector.Detect(
-                        buffers.Grey,
-                        band.Sensor.Rows,
-                        band.Sensor.Columns,
-                        new FeatureSettings(2 * settings.FeaturesPerCapture, 0.01)
-                    );
-                    features[index] = CaptureFeatures.Spread(
-                        found,
-                        band.Sensor.Rows,
-                        band.Sensor.Columns,
-                        settings.FeaturesPerCapture
-                    );
-                }
-
-                done(index);
-                return buffers;
-            },
-            _ => { }
-        );
-        return features;
-    }
+    public CaptureFeatures[] FindFeatures(Action<int> done) => SurveyFeatures.Find(input, settings, options, done);
 
     /// <summary>Brings poses from metres and degrees, or from nothing, to some pixels.</summary>
     public void PlaceRoughly(CaptureFeatures[] features)
@@ -216,7 +174,8 @@ internal sealed class SurveyPlacement
         TieCount = ties.Sum(entry => entry.Ties.Count);
         IReadOnlyList<Track> tracks = TrackBuilder.Build(ties, features);
         Adjustment.Triangulate(tracks, GuidedAcrossPixels);
-        VerifiedSights = Adjustment.Points.Sum(point => point.Sightings.Count);
+        VerifiedTies = Adjustment.TiesPerCapture();
+        VerifiedSights = VerifiedTies.Sum();
         BeforePixels = Rms(Adjustment.Misses());
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(2, farOff: false, 20);
@@ -224,6 +183,8 @@ internal sealed class SurveyPlacement
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);
         _ = Adjustment.DropWorse(Limit());
+        DropContradicted();
+        FindTargets();
         if (Control.Holds)
         {
             Control.Apply(Adjustment);
@@ -235,6 +196,43 @@ internal sealed class SurveyPlacement
         _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+    }
+
+    private void FindTargets()
+    {
+        CapturePrior[] positioned = [.. priors.Captures.Where(prior => prior.HasPosition)];
+        double plan = positioned.Length == 0 ? 0 : positioned.Max(prior => prior.HorizontalSigmaMetres);
+        double up = positioned.Length == 0 ? 0 : positioned.Max(prior => prior.VerticalSigmaMetres);
+        Control.FindTargets(
+            Adjustment.PlacedFrames,
+            Math.Clamp(4 * plan, LeastTargetReachMetres, MostEarlierReachMetres),
+            Math.Clamp(4 * up, LeastTargetReachMetres, MostEarlierReachMetres),
+            options
+        );
+    }
+
+    /// <summary>
+    /// Ties of glitter and of moving leaves are chance: most of them do not survive. What is left of such a capture's
+    /// would still bend it somewhere, so it is taken out.
+    /// </summary>
+    private void DropContradicted()
+    {
+        int[] left = Adjustment.TiesPerCapture();
+        for (int index = 0; index < left.Length; index++)
+        {
+            Adjustment.Placed[index] &= left[index] >= LeastShareLeft * VerifiedTies[index];
+        }
+
+        Adjustment.Replace([
+            .. Adjustment
+                .Points.Select(point =>
+                    point with
+                    {
+                        Sightings = [.. point.Sightings.Where(sight => Adjustment.Placed[sight.Capture])],
+                    }
+                )
+                .Where(point => point.Sightings.Count >= 2),
+        ]);
     }
 
     /// <summary>Lets the spots of earlier surveys hold this one, where they are found again.</summary>

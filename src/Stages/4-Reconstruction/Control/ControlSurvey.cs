@@ -15,14 +15,53 @@ internal sealed class ControlSurvey
 
     private readonly List<ControlSpot> control = [];
     private readonly List<ControlSpot> check = [];
+    private readonly ReconstructionInput input;
+    private readonly SurveyPriors priors;
 
     public ControlSurvey(ReconstructionInput input, SurveyPriors priors)
     {
-        if (input.Control is not { } given)
+        this.input = input;
+        this.priors = priors;
+        if (input.Control is { } given)
+        {
+            Take(given);
+        }
+    }
+
+    /// <summary>Marks that no file told, of boards found in the pictures.</summary>
+    public IReadOnlyList<ControlMark> FoundMarks { get; private set; } = [];
+
+    /// <summary>Looks for the boards of points with fewer than two marks.</summary>
+    /// <param name="frames">As placed so far, perhaps metres off as a whole; null where not placed.</param>
+    /// <param name="planReach">Largest distance of the survey from its true place in plan, metres.</param>
+    /// <param name="heightReach">The same in height.</param>
+    /// <param name="options">Threads.</param>
+    public void FindTargets(SightedFrame?[] frames, double planReach, double heightReach, ParallelOptions options)
+    {
+        if (input.Control is not { } given || PointsUnused == 0)
         {
             return;
         }
 
+        HashSet<string> known = [.. control.Concat(check).Select(spot => spot.Id)];
+        TargetSearch search = new(input, frames, planReach, heightReach, options);
+        FoundMarks = search.Find([
+            .. given
+                .Points.Where(point => !known.Contains(point.Id))
+                .Select(point => (point.Id, priors.Frame.ToLocal(point.Place))),
+        ]);
+        if (FoundMarks.Count > 0)
+        {
+            HashSet<string> found = [.. FoundMarks.Select(mark => mark.PointId)];
+            Take(given with { Marks = [.. given.Marks.Where(mark => !found.Contains(mark.PointId)), .. FoundMarks] });
+        }
+    }
+
+    private void Take(GroundControl given)
+    {
+        control.Clear();
+        check.Clear();
+        (MarksUnused, PointsUnused) = (0, 0);
         string band = input.Profile.ReferenceBandName;
         Dictionary<string, List<ControlSight>> sights = [];
         foreach (ControlMark mark in given.Marks)
@@ -60,10 +99,10 @@ internal sealed class ControlSurvey
         }
     }
 
-    public int MarksUnused { get; }
+    public int MarksUnused { get; private set; }
 
     /// <summary>Points with fewer than two marks in the reference band.</summary>
-    public int PointsUnused { get; }
+    public int PointsUnused { get; private set; }
 
     /// <summary>True when there is enough to fix the survey.</summary>
     public bool Holds => control.Count >= LeastPoints;
@@ -97,7 +136,15 @@ internal sealed class ControlSurvey
         List<ControlSpot> seen = [];
         foreach (ControlSpot spot in control)
         {
-            if (TryMeet(spot, adjustment.PlacedFrames, MarkTolerancePixels, out Vector3D place, out List<ControlSight> agreeing))
+            if (
+                TryMeet(
+                    spot,
+                    adjustment.PlacedFrames,
+                    MarkTolerancePixels,
+                    out Vector3D place,
+                    out List<ControlSight> agreeing
+                )
+            )
             {
                 pairs.Add((place, spot.Known.Place));
                 seen.Add(spot with { Marks = agreeing });

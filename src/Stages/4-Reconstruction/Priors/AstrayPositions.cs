@@ -39,9 +39,7 @@ internal static class AstrayPositions
         [
             .. Enumerable
                 .Range(0, places.Count)
-                .Where(index =>
-                    places[index] is { } place && (!(Plan(place) <= farthest) || !(Up(place) <= highest))
-                ),
+                .Where(index => places[index] is { } place && (!(Plan(place) <= farthest) || !(Up(place) <= highest))),
         ];
     }
 

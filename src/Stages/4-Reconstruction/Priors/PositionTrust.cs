@@ -33,9 +33,7 @@ internal sealed class PositionTrust(SurveyPriors priors, Vector3D antennaFromLen
 
             CameraPose pose = adjustment.Poses[index];
             Vector3D off =
-                pose.CentreLocalMetres
-                + (pose.LocalToCamera.Transposed() * antennaFromLens)
-                - prior.AntennaLocalMetres;
+                pose.CentreLocalMetres + (pose.LocalToCamera.Transposed() * antennaFromLens) - prior.AntennaLocalMetres;
             double plan = Math.Sqrt((off.X * off.X) + (off.Y * off.Y));
             if (
                 plan > (WrongFromSigmas * prior.HorizontalSigmaMetres) + SlackMetres

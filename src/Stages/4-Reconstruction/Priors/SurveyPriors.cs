@@ -128,9 +128,7 @@ internal sealed record SurveyPriors(
     {
         Capture capture = captures[index];
         Vector3D antenna =
-            antennas[index]
-            ?? Between(antennas, index)
-            ?? new Vector3D(0, 0, settings.TypicalHeightAboveGroundMetres);
+            antennas[index] ?? Between(antennas, index) ?? new Vector3D(0, 0, settings.TypicalHeightAboveGroundMetres);
         Attitude attitude = capture.Attitude ?? new Attitude(Track(antennas, index), default, default);
         GeodeticPosition place = frame.ToGeodetic(antenna);
         Matrix3D rotation =

@@ -109,8 +109,7 @@ internal sealed class UnaidedPlacement
             count,
             options,
             index =>
-                own[index] =
-                [
+                own[index] = [
                     .. AlikeCaptures
                         .Of(index, features, other => other != index, AlikePerCapture)
                         .Concat(Enumerable.Range(index + 1, Math.Min(4, count - index - 1)))

@@ -51,7 +51,8 @@ internal static class UnaidedStart
     {
         if (
             control.Holds
-            && WorldFit.Of([.. control.Met(adjustment).Select(pair => (pair.Ours, pair.Surveyed, 1.0))]) is { } onControl
+            && WorldFit.Of([.. control.Met(adjustment).Select(pair => (pair.Ours, pair.Surveyed, 1.0))])
+                is { } onControl
         )
         {
             return onControl;

@@ -125,13 +125,7 @@ public sealed class SimulatedFlight
     public static ReferenceSystem Grid => ReferenceSystem.UtmAt(GeographicPoint.FromDegrees(5.6, -75.7));
 
     public ReconstructionInput Input =>
-        new(
-            Captures,
-            Profile,
-            CoarseTerrain(),
-            (_, _, _) => throw new InvalidOperationException("There are no pictures."),
-            Grid
-        )
+        new(Captures, Profile, CoarseTerrain(), (_, _, counts) => counts.Clear(), Grid)
         {
             FindFeatures = capture => FeaturesOf(indexOf[capture.Id]),
             Control = Control,
@@ -164,7 +158,9 @@ public sealed class SimulatedFlight
 
     /// <summary>Up coordinate of the ground: a hillside with hollows and humps.</summary>
     public static double GroundAt(double east, double north) =>
-        (Slope * north) + (4 * Math.Sin(east / 47) * Math.Cos(north / 61)) + (0.8 * Math.Sin((east + (2 * north)) / 13));
+        (Slope * north)
+        + (4 * Math.Sin(east / 47) * Math.Cos(north / 61))
+        + (0.8 * Math.Sin((east + (2 * north)) / 13));
 
     /// <summary>Where a geometry has the checkpoints, less where they are, local metres of the truth.</summary>
     public IReadOnlyList<Vector3D> CheckErrors(SurveyGeometry geometry)
@@ -473,7 +469,8 @@ public sealed class SimulatedFlight
             (double u, double v) = corners[index % corners.Length];
             Vector3D place = OnGround(0.85 * u * east, 0.85 * v * north);
             Vector3D told =
-                place + new Vector3D(0.02 * draw.NextGaussian(), 0.02 * draw.NextGaussian(), 0.03 * draw.NextGaussian());
+                place
+                + new Vector3D(0.02 * draw.NextGaussian(), 0.02 * draw.NextGaussian(), 0.03 * draw.NextGaussian());
             string id = $"p{index}";
             points.Add(new ControlPoint(id, Frame.ToGeodetic(told), 0.02, 0.03, false));
             marks.AddRange(

@@ -84,7 +84,16 @@ public static class SimulatedTroubles
                 },
                 run
             ),
-            new("two parts without common ground", flight with { IsLeftOut = (line, _) => line is 2 or 3 or 4, Lines = 8 }, [], 2),
+            new(
+                "two parts without common ground",
+                flight with
+                {
+                    IsLeftOut = (line, _) => line is 2 or 3 or 4,
+                    Lines = 8,
+                },
+                [],
+                2
+            ),
         ];
     }
 

@@ -1,5 +1,6 @@
 using Hillrow.Numerics.LeastSquares;
 using Hillrow.Numerics.Tests.BundleAdjustment;
+using Hillrow.TestSupport;
 
 namespace Hillrow.Validation.Reconstruction;
 
@@ -22,5 +23,18 @@ public sealed class BundleCosts : FigureSource
             ratios.Count > 0 ? ratios.Max() : double.NaN,
             $"our final cost over the reference's, worst of {ratios.Count} runs; tests/Reference/bundle-adjustment"
         );
+        if (RepositoryFiles.OpenData("lsq-nist-and-ba", "problem-16-22106-pre.txt") is { } file)
+        {
+            using BlockSolver solver = new(
+                BalProblem.Read(file).ToBlockProblem(RobustLoss.Trivial),
+                new BlockSolverSettings { MaximumSteps = 500, CostTolerance = 1e-9 }
+            );
+            BlockSolverSummary summary = solver.Solve();
+            yield return new Figure(
+                "bundle.costOf16Cameras22106Points",
+                summary.CostAfter,
+                $"../shared/opendata/lsq-nist-and-ba: half the sum of squares from {summary.CostBefore:F3}, {summary.StepsTried} steps"
+            );
+        }
     }
 }

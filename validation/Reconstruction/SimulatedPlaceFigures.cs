@@ -20,12 +20,12 @@ public sealed class SimulatedPlaceFigures : FigureSource
         List<SimulatedPlaces> all = [];
         foreach (ulong seed in seeds)
         {
-            all.Add(SimulatedPlaces.Of(seed, lines: 10, perLine: 20));
+            all.Add(SimulatedPlaces.Of(seed, lines: 6, perLine: 14));
             run.Say(FormattableString.Invariant($"seed {seed}: {all[^1]}"));
         }
 
         string how =
-            $"simulated sights of 200 captures, 25 % slope, worst of {seeds.Length} seeds, one drawn ({run.DrawnSeed})";
+            $"simulated sights of 84 captures, 25 % slope, worst of {seeds.Length} seeds, one drawn ({run.DrawnSeed})";
         yield return new Figure("simulated.checkpoints", all.Min(entry => entry.Checkpoints), how);
         yield return new Figure("simulated.withControl.horizontalRmsGsd", all.Max(entry => entry.HorizontalGsd), how);
         yield return new Figure("simulated.withControl.verticalRmsGsd", all.Max(entry => entry.VerticalGsd), how);

@@ -20,6 +20,10 @@ internal static class QualityRows
         new("pixel", "m", FigureForm.Metres, survey => survey.Geometry?.GroundSampleMetres),
         new("reprojection", "pixels", FigureForm.Plain, survey => survey.Geometry?.ReprojectionPixels),
         new("bandshift", "pixels", FigureForm.Plain, survey => survey.Geometry?.BandShiftPixels),
+        new("placesigma", "m", FigureForm.Metres, survey => survey.Geometry?.PositionSigmaMetres),
+        new("checkpoints", "points", FigureForm.Count, survey => survey.Geometry?.Checkpoints),
+        new("rmseh", "m", FigureForm.Metres, survey => survey.AtCheckpoints(found => found.RmseHorizontalMetres)),
+        new("rmsev", "m", FigureForm.Metres, survey => survey.AtCheckpoints(found => found.RmseVerticalMetres)),
         new("sigma", "1", FigureForm.Plain, survey => survey.Map?.TypicalRedSigma),
         new("judged", "1", FigureForm.Share, survey => survey.JudgedShare),
     ];
@@ -52,6 +56,10 @@ internal sealed record QualityFigure(string Word, string Unit, FigureForm Form, 
 /// <summary>What the steps of one survey said of themselves; null where a step gave nothing.</summary>
 internal sealed record QualitySources(StoredMap? Map, StoredGeometry? Geometry, double JudgedShare)
 {
+    /// <summary>Null when there are no checkpoints.</summary>
+    public double? AtCheckpoints(Func<StoredGeometry, double> figure) =>
+        Geometry is { Checkpoints: > 0 } found ? figure(found) : null;
+
     public static QualitySources Of(StepContext context, string survey, FindingsResult result)
     {
         string mapping = SurveyInputs.NameOf(survey, MappingStep.Name);

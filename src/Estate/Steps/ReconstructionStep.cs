@@ -136,6 +136,12 @@ internal static class ReconstructionStep
                 result.Figures.Rig.Count == 0 ? double.NaN : result.Figures.Rig.Values.Max(rig => rig.RmsPixels),
                 result.Geometry!
             )
+            {
+                PositionSigmaMetres = result.Figures.PositionSigmaMetres,
+                Checkpoints = result.Figures.Control.Checkpoints,
+                RmseHorizontalMetres = result.Figures.Control.RmseHorizontalMetres,
+                RmseVerticalMetres = result.Figures.Control.RmseVerticalMetres,
+            }
         );
         Cog.Write(context.NewFile(SurfaceName), result.Surface!, null, context.Threads);
         Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads);
@@ -171,6 +177,12 @@ internal static class ReconstructionStep
         yield return new StepFigure("positionResidualEastMetres", figures.PositionResidualMetres.X);
         yield return new StepFigure("positionResidualNorthMetres", figures.PositionResidualMetres.Y);
         yield return new StepFigure("positionResidualUpMetres", figures.PositionResidualMetres.Z);
+        yield return new StepFigure("positionSigmaMetres", figures.PositionSigmaMetres);
+        yield return new StepFigure("pointSigmaHorizontalMetres", figures.PointSigmaHorizontalMetres);
+        yield return new StepFigure("pointSigmaVerticalMetres", figures.PointSigmaVerticalMetres);
+        yield return new StepFigure("wrongPositions", figures.WrongPositions.Count);
+        yield return new StepFigure("parts", figures.Parts.Count);
+        yield return new StepFigure("foundMarks", result.FoundMarks.Count);
         yield return new StepFigure("controlPoints", figures.Control.ControlPoints);
         yield return new StepFigure("checkpoints", figures.Control.Checkpoints);
         if (figures.Control.ControlPoints > 0)
@@ -213,4 +225,16 @@ internal sealed record StoredGeometry(
     double ReprojectionPixels,
     double BandShiftPixels,
     SurveyGeometry Geometry
-);
+)
+{
+    /// <summary>Standard error of a coordinate of the whole; without control the receiver's common error.</summary>
+    public double PositionSigmaMetres { get; init; } = double.NaN;
+
+    /// <summary>Surveyed points that the map was judged by.</summary>
+    public int Checkpoints { get; init; }
+
+    /// <summary>At the checkpoints, their own error included (ASPRS 2023); NaN without.</summary>
+    public double RmseHorizontalMetres { get; init; } = double.NaN;
+
+    public double RmseVerticalMetres { get; init; } = double.NaN;
+}

@@ -74,6 +74,15 @@ public sealed record ReconstructionFigures
     /// <summary>By band: root mean square of band-to-band ties after the rig was solved, pixels; and their count.</summary>
     public IReadOnlyDictionary<string, RigFigure> Rig { get; init; } = new Dictionary<string, RigFigure>();
 
+    /// <summary>Median standard error of a placed capture's coordinate; without control the receiver's common error is in it.</summary>
+    public double PositionSigmaMetres { get; init; } = double.NaN;
+
+    /// <summary>Median standard error of a tie point's east or north; the same holds.</summary>
+    public double PointSigmaHorizontalMetres { get; init; } = double.NaN;
+
+    /// <summary>Median standard error of a tie point's height.</summary>
+    public double PointSigmaVerticalMetres { get; init; } = double.NaN;
+
     /// <summary>Captures whose recorded position the pictures contradict; they were placed without it.</summary>
     public IReadOnlyList<WrongPosition> WrongPositions { get; init; } = [];
 

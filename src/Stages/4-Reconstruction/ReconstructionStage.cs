@@ -294,6 +294,9 @@ public static class ReconstructionStage
             PositionResidualMetres = new Vector3D(Rms(entry => entry.X), Rms(entry => entry.Y), Rms(entry => entry.Z)),
             Earlier = placement.Tie,
             Control = placement.Control.Judge(adjustment),
+            PositionSigmaMetres = MedianSigma(adjustment, placed),
+            PointSigmaHorizontalMetres = adjustment.PointSigma.Plan,
+            PointSigmaVerticalMetres = adjustment.PointSigma.Up,
             WrongPositions =
             [
                 .. placement.Trust.Wrong.Select(entry => new WrongPosition(input.Captures[entry.Key].Id, entry.Value)),
@@ -301,6 +304,18 @@ public static class ReconstructionStage
             Parts = Placing.Parts(input.Captures, placed, SurveyParts.Of(adjustment.Points, placed.Length)),
             FocalRatio = adjustment.Lens.Parameters[0] / input.Profile.ReferenceBand.Lens.Parameters[0],
         };
+    }
+
+    private static double MedianSigma(SurveyAdjustment adjustment, bool[] placed)
+    {
+        double[] sigmas =
+        [
+            .. adjustment
+                .Sigmas.Where((sigma, index) => placed[index] && double.IsFinite(sigma.Metres))
+                .Select(sigma => sigma.Metres)
+                .Order(),
+        ];
+        return sigmas.Length == 0 ? double.NaN : sigmas[sigmas.Length / 2];
     }
 
     private static double GroundSample(SurveyAdjustment adjustment, HeightField ground, bool[] placed)
@@ -367,6 +382,9 @@ public static class ReconstructionStage
             );
         }
 
+        outcome = outcome.With(
+            new StageOutcome(StageVerdict.Done, [placement.Control.Judge(placement.Adjustment).Statement])
+        );
         return priors.Notes.Aggregate(outcome, (sum, note) => sum.With(new StageOutcome(StageVerdict.Done, [note])));
     }
 }

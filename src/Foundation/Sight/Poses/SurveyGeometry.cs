@@ -35,7 +35,7 @@ public sealed record BandGeometry(string Band, Lens Lens, CameraMount Mount);
 /// <summary>One capture's place.</summary>
 /// <param name="CaptureId">As in the survey's captures.</param>
 /// <param name="Pose">Of the reference band.</param>
-/// <param name="PositionSigmaMetres">One standard error of a coordinate, relative to the neighbours.</param>
+/// <param name="PositionSigmaMetres">One standard error of a coordinate; without ground control the receiver's common error is in it.</param>
 /// <param name="RotationSigmaRadians">One standard error of a rotation angle.</param>
 /// <param name="Placed">False: only the recorded position and attitude, not confirmed by the pictures; do not map from it.</param>
 /// <param name="Reason">Why it is not placed; empty otherwise.</param>

@@ -12,6 +12,8 @@ internal sealed class SurveyAdjustment
     /// <summary>Of a sortie's common turn between camera and attitude sensor, radians: mounts are set by hand.</summary>
     private const double CommonTurnSigma = 0.09;
 
+    private const int SampledPoints = 300;
+
     private readonly SurveyPriors priors;
     private readonly Vector3D lever;
     private readonly Lens nominal;
@@ -50,6 +52,9 @@ internal sealed class SurveyAdjustment
 
     /// <summary>Standard error of a coordinate (metres) and of a turn (radians) of each capture; NaN until asked for.</summary>
     public (double Metres, double Radians)[] Sigmas { get; }
+
+    /// <summary>Median standard error of the tie points: east or north, and up, metres; NaN until asked for.</summary>
+    public (double Plan, double Up) PointSigma { get; private set; } = (double.NaN, double.NaN);
 
     /// <summary>Control points with their marks.</summary>
     public IReadOnlyList<ControlSpot> Control { get; set; } = [];
@@ -325,6 +330,24 @@ internal sealed class SurveyAdjustment
             }
 
             Sigmas[capture] = (Math.Sqrt(shift), Math.Sqrt(turn));
+        }
+
+        // Every so many points tell what all are like; each costs as much as a pose.
+        int step = Math.Max(1, Points.Count / SampledPoints);
+        List<double> plan = [];
+        List<double> up = [];
+        for (int point = 0; point < Points.Count; point += step)
+        {
+            double[] block = covariance.OfPoint(point);
+            plan.Add(Math.Sqrt((block[0] + block[4]) / 2));
+            up.Add(Math.Sqrt(block[8]));
+        }
+
+        if (plan.Count > 0)
+        {
+            plan.Sort();
+            up.Sort();
+            PointSigma = (plan[plan.Count / 2], up[up.Count / 2]);
         }
     }
 

@@ -12,6 +12,13 @@ internal static class AstrayPositions
     private const double LeastPlanMetres = 1000;
     private const double LeastHeightMetres = 300;
 
+    /// <summary>No survey is wider.</summary>
+    private const double FarthestMetres = 5000;
+
+    /// <summary>So many others this near make a second block of it.</summary>
+    private const int Company = 3;
+    private const double CompanyMetres = 150;
+
     /// <summary>Index of each; none while there are fewer than four positions to compare.</summary>
     public static int[] Of(IReadOnlyList<GeodeticPosition?> places)
     {
@@ -35,11 +42,24 @@ internal static class AstrayPositions
             Math.Abs(place.HeightAboveEllipsoidMetres - middle.HeightAboveEllipsoidMetres);
         double farthest = Math.Max(LeastPlanMetres, Widths * Median(known.Select(Plan)));
         double highest = Math.Max(LeastHeightMetres, Widths * Median(known.Select(Up)));
+        Vector3D[] all = [.. known.Select(frame.ToLocal)];
+        bool HasCompany(GeodeticPosition place)
+        {
+            Vector3D at = frame.ToLocal(place);
+            return all.Count(other => (other - at).Length < CompanyMetres) > Company;
+        }
+
         return
         [
             .. Enumerable
                 .Range(0, places.Count)
-                .Where(index => places[index] is { } place && (!(Plan(place) <= farthest) || !(Up(place) <= highest))),
+                .Where(index =>
+                    places[index] is { } place
+                    && (
+                        !(Plan(place) <= FarthestMetres)
+                        || ((Plan(place) > farthest || !(Up(place) <= highest)) && !HasCompany(place))
+                    )
+                ),
         ];
     }
 

@@ -262,7 +262,7 @@ internal sealed class SurveyPlacement
     public static double Rms(double[] misses) =>
         misses.Length == 0 ? 0 : Math.Sqrt(misses.Sum(miss => miss * miss) / misses.Length);
 
-    /// <summary>Four robust standard errors of a sight.</summary>
+    /// <summary>Three robust standard errors of a sight: one in ninety normal errors in two dimensions is longer.</summary>
     private double Limit()
     {
         double[] misses = Adjustment.Misses();
@@ -274,6 +274,6 @@ internal sealed class SurveyPlacement
         Array.Sort(misses);
 
         // The median length of a two-dimensional normal error is 1.1774 sigma.
-        return Math.Max(1, 4 * misses[misses.Length / 2] / 1.1774);
+        return Math.Max(1, 3 * misses[misses.Length / 2] / 1.1774);
     }
 }

@@ -148,6 +148,31 @@ internal sealed class SurveyPlacement
     /// <summary>Matches again along predicted lines and adjusts until only good sights are left.</summary>
     public void PlaceSharply(CaptureFeatures[] features)
     {
+        MatchAlong(features);
+        if (priors.IsUnaided)
+        {
+            // Poses and lens from a few strong features alone were too rough to predict lines well.
+            Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+            MatchAlong(features);
+        }
+
+        DropContradicted();
+        FindTargets();
+        if (Control.Holds)
+        {
+            Control.Apply(Adjustment);
+            _ = Adjustment.Solve(1.5, farOff: false, 20);
+        }
+
+        TieToEarlier(features);
+        Trust.Judge(Adjustment);
+        _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
+        AfterPixels = Rms(Adjustment.Misses());
+        Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
+    }
+
+    private void MatchAlong(CaptureFeatures[] features)
+    {
         cancel.ThrowIfCancellationRequested();
         SightedFrame[] frames = Adjustment.Frames;
         Pairs =
@@ -183,19 +208,6 @@ internal sealed class SurveyPlacement
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);
         _ = Adjustment.DropWorse(Limit());
-        DropContradicted();
-        FindTargets();
-        if (Control.Holds)
-        {
-            Control.Apply(Adjustment);
-            _ = Adjustment.Solve(1.5, farOff: false, 20);
-        }
-
-        TieToEarlier(features);
-        Trust.Judge(Adjustment);
-        _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
-        AfterPixels = Rms(Adjustment.Misses());
-        Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
     }
 
     private void FindTargets()

@@ -479,9 +479,12 @@ public sealed class SimulatedFlight
         }
 
         List<(Vector3D, IReadOnlyList<(int, PixelPoint)>)> checks = [];
+
+        // The same places on every date.
+        SplittableRandom spread = random.Split("checkpoints");
         for (int index = 0; index < settings.Checkpoints; index++)
         {
-            Vector3D place = OnGround(east * ((2 * draw.NextDouble()) - 1), north * ((2 * draw.NextDouble()) - 1));
+            Vector3D place = OnGround(east * ((2 * spread.NextDouble()) - 1), north * ((2 * spread.NextDouble()) - 1));
             checks.Add((place, Marks(place, draw)));
         }
 

@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
+using Hillrow.TestSupport;
 using PdfSharp.Pdf;
 using PdfSharp.Pdf.IO;
 using Xunit;
@@ -89,6 +90,71 @@ public sealed class ReportPdfTests
         )
         {
             Assert.Contains(texts.Number(figure.Value, figure.Form), text, StringComparison.Ordinal);
+        }
+    }
+
+    /// <summary>
+    /// Every sheet, drawn in grey by poppler's pdftoppm, against the picture that was looked at and approved
+    /// (tests/Reference/report-pages). Fonts are drawn a little differently by each version: 2 % of the grey range, on average, may differ.
+    /// After a change that is meant: HILLROW_APPROVE=1, look at the pictures, commit them.
+    /// </summary>
+    [Theory]
+    [InlineData("a4")]
+    [InlineData("letter")]
+    public void WritePdf_Sheets_LookAsApproved(string name)
+    {
+        Paper paper = Paper.All.Single(one => string.Equals(one.Name, name, StringComparison.OrdinalIgnoreCase));
+        IReadOnlyList<byte[]>? sheets = SheetsOf(Write(ReportSample.Content("en"), paper));
+        Assert.SkipWhen(sheets is null, "pdftoppm is not on this machine");
+        string folder = RepositoryFiles.Reference("report-pages");
+        for (int at = 0; at < sheets.Count; at++)
+        {
+            string approved = Path.Combine(folder, string.Create(CultureInfo.InvariantCulture, $"{name}-{at + 1}.pgm"));
+            if (Environment.GetEnvironmentVariable("HILLROW_APPROVE") == "1")
+            {
+                File.WriteAllBytes(approved, sheets[at]);
+            }
+
+            byte[] wanted = File.ReadAllBytes(approved);
+            Assert.Equal(wanted.Length, sheets[at].Length);
+            double off = wanted.Zip(sheets[at], (one, other) => Math.Abs(one - other) / 255.0).Average();
+            Assert.True(off < 0.02, $"sheet {at + 1} differs by {off:P1} of the grey range from {approved}");
+        }
+
+        Assert.False(
+            File.Exists(
+                Path.Combine(folder, string.Create(CultureInfo.InvariantCulture, $"{name}-{sheets.Count + 1}.pgm"))
+            ),
+            "an approved sheet is missing from the report"
+        );
+    }
+
+    private static IReadOnlyList<byte[]>? SheetsOf(byte[] file)
+    {
+        string folder = Directory.CreateTempSubdirectory("hillrow-sheets-").FullName;
+        try
+        {
+            string path = Path.Combine(folder, "report.pdf");
+            File.WriteAllBytes(path, file);
+            using Process process = Process.Start(
+                new ProcessStartInfo("pdftoppm", ["-r", "40", "-gray", path, Path.Combine(folder, "sheet")])
+                {
+                    UseShellExecute = false,
+                }
+            )!;
+            process.WaitForExit();
+            return
+            [
+                .. Directory.EnumerateFiles(folder, "*.pgm").Order(StringComparer.Ordinal).Select(File.ReadAllBytes),
+            ];
+        }
+        catch (System.ComponentModel.Win32Exception)
+        {
+            return null;
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
         }
     }
 

@@ -75,7 +75,9 @@ internal sealed class ReportOutline(ReportContent content, ReportTexts texts)
         bool patches = content.Patches.Value > 0;
         yield return new GrowersAnswer(
             texts["ask.where"],
-            patches ? Filled("where.patches", Sentence.Of(content.Patches)) : Said("where.none")
+            patches
+                ? Filled(content.Patches.Value < 2 ? "where.patch" : "where.patches", Sentence.Of(content.Patches))
+                : Said("where.none")
         );
         Sentence many = Sentence.Of(content.Declining).Then(": ").Then(Sentence.Of(content.DecliningShare));
         yield return new GrowersAnswer(

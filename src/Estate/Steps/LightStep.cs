@@ -54,6 +54,26 @@ internal static class LightStep
     public static ReflectanceFrames Frames(StepContext context, CameraProfile profile, IntakeResult intake) =>
         RadiometryStep.Frames(context, profile, intake, Read(context));
 
+    /// <summary>What turns those frames to the reference sun and straight above; null when captures were not compared.</summary>
+    /// <param name="context">Of a step that declares this one, intake, card and camera as inputs.</param>
+    /// <param name="profile">Of the camera.</param>
+    /// <param name="intake">Of the survey.</param>
+    /// <param name="geometry">Of the survey.</param>
+    public static IFrameNormalisation? Normalisation(
+        StepContext context,
+        CameraProfile profile,
+        IntakeResult intake,
+        SurveyGeometry geometry
+    ) =>
+        Read(context) is { Light: { } light } calibration
+            ? new NormalisedFrames(
+                RadiometryStep.Frames(context, profile, intake, calibration),
+                light,
+                geometry,
+                [.. intake.Captures.Select(entry => entry.Capture)]
+            )
+            : null;
+
     public static Calibration Read(StepContext context, string input = Name) =>
         StageJson.Read<Calibration>(Path.Combine(context.PathOf(input), RadiometryStep.FileName));
 

@@ -10,7 +10,7 @@ namespace Hillrow.Radiometry;
 /// compared on. Crowns' change with angle is taken off everything; open ground keeps a little of its own.
 /// </summary>
 /// <remarks>Safe from many threads. A capture without place or time stays as it is, see <see cref="IsNormalised"/>.</remarks>
-public sealed class NormalisedFrames : IReflectanceFrames
+public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
 {
     /// <summary>The reference sun: half way between the highest and the lowest that flights are made under.</summary>
     public const double ReferenceSunZenithDegrees = 35;
@@ -52,6 +52,8 @@ public sealed class NormalisedFrames : IReflectanceFrames
     }
 
     public IReadOnlyList<string> Bands => frames.Bands;
+
+    public double SunZenithDegrees => ReferenceSunZenithDegrees;
 
     public bool Has(string captureId, string band) => frames.Has(captureId, band);
 

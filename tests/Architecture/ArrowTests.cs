@@ -24,6 +24,7 @@ public sealed class ArrowTests
         "Hillrow.Earth",
         "Hillrow.Imaging",
         "Hillrow.Sight",
+        "Hillrow.Sheets",
     ];
 
     /// <summary>What each room may know; a room that is not listed may know nothing of ours.</summary>
@@ -72,6 +73,7 @@ public sealed class ArrowTests
             ["Hillrow.Earth"] = ["Hillrow.Numerics"],
             ["Hillrow.Imaging"] = ["Hillrow.Numerics", "Hillrow.Earth"],
             ["Hillrow.Sight"] = ["Hillrow.Numerics", "Hillrow.Earth", "Hillrow.Imaging"],
+            ["Hillrow.Sheets"] = [],
             // The rehearsal may not borrow from a stage, nor from Sight, what it is meant to judge.
             ["Hillrow.Rehearsal"] = ["Hillrow.Numerics", "Hillrow.Earth", "Hillrow.Imaging"],
             ["Hillrow.Estate"] = [.. Foundation, .. Stages, "Hillrow.Rehearsal"],

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Hillrow.Estate;
 using Hillrow.Handover;
+using Hillrow.Sheets;
 
 namespace Hillrow.App.Commands;
 

@@ -1,4 +1,5 @@
 using Hillrow.Handover;
+using Hillrow.Sheets;
 
 namespace Hillrow.Estate;
 

@@ -1,5 +1,6 @@
 using Hillrow.Handover;
 using Hillrow.Numerics;
+using Hillrow.Sheets;
 
 namespace Hillrow.Estate;
 

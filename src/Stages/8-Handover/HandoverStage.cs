@@ -1,4 +1,5 @@
 using Hillrow.Numerics;
+using Hillrow.Sheets;
 
 namespace Hillrow.Handover;
 

@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
+using Hillrow.Sheets;
 using Hillrow.TestSupport;
 using PdfSharp.Pdf;
 using PdfSharp.Pdf.IO;

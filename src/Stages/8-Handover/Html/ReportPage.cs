@@ -1,4 +1,5 @@
 using System.Reflection;
+using Hillrow.Sheets;
 
 namespace Hillrow.Handover;
 

@@ -1,5 +1,6 @@
 using Hillrow.Earth;
 using Hillrow.Numerics;
+using Hillrow.Sheets;
 using PdfSharp.Drawing;
 
 namespace Hillrow.Handover;
@@ -129,7 +130,7 @@ internal sealed class PdfMap(ReportMap map, ReportTexts texts, XGraphics graphic
     }
 
     private void Label(string text, double x, double y) =>
-        graphics.DrawString(text, ReportFonts.Of(7.5), XBrushes.Black, x + 9, y + 2.7);
+        graphics.DrawString(text, SheetFonts.Of(7.5), XBrushes.Black, x + 9, y + 2.7);
 
     private void Outline(MapOutline outline)
     {
@@ -166,7 +167,7 @@ internal sealed class PdfMap(ReportMap map, ReportTexts texts, XGraphics graphic
         }
 
         XPoint middle = new(outline.Polygon.Outer.Average(X), outline.Polygon.Outer.Average(Y));
-        Haloed(outline.Name, ReportFonts.Of(outline.Kind == OutlineKind.Block ? 9 : 7.5, bold: true), middle);
+        Haloed(outline.Name, SheetFonts.Of(outline.Kind == OutlineKind.Block ? 9 : 7.5, bold: true), middle);
     }
 
     private void Haloed(string text, XFont font, XPoint middle)
@@ -247,7 +248,7 @@ internal sealed class PdfMap(ReportMap map, ReportTexts texts, XGraphics graphic
             [new(x, y), new(x + 6, y + 19), new(x, y + 15), new(x - 6, y + 19)],
             XFillMode.Winding
         );
-        Haloed(texts["north"], ReportFonts.Of(8, bold: true), new XPoint(x, y + 27));
+        Haloed(texts["north"], SheetFonts.Of(8, bold: true), new XPoint(x, y + 27));
     }
 
     private void Scale(double x, double baseline)
@@ -260,7 +261,7 @@ internal sealed class PdfMap(ReportMap map, ReportTexts texts, XGraphics graphic
         );
         graphics.DrawString(
             FormattableString.Invariant($"{metres} m"),
-            ReportFonts.Of(8),
+            SheetFonts.Of(8),
             XBrushes.Black,
             x + length + 5,
             baseline

@@ -1,3 +1,4 @@
+using Hillrow.Sheets;
 using PdfSharp.Drawing;
 using PdfSharp.UniversalAccessibility;
 
@@ -10,7 +11,6 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
     private const double SmallMapHeight = 330;
     private const double HeadingRoom = 70;
 
-    private static readonly XColor Accent = XColor.FromArgb(0x2c, 0x5d, 0x63);
     private static readonly XColor NoteColour = XColor.FromArgb(0xb8, 0x86, 0x0b);
 
     private readonly Dictionary<byte[], XImage> pictures = [];
@@ -53,10 +53,10 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
         switch (part)
         {
             case TitlePart title:
-                Paragraph(sheets, title.Text, 18, bold: true, PdfBlockLevelElementTag.Heading1);
+                sheets.Paragraph(title.Text, 18, bold: true, PdfBlockLevelElementTag.Heading1);
                 break;
             case HeadlinePart headline:
-                Paragraph(sheets, headline.Said.Text(texts), 13, bold: true, PdfBlockLevelElementTag.Paragraph);
+                sheets.Paragraph(headline.Said.Text(texts), 13, bold: true, PdfBlockLevelElementTag.Paragraph);
                 sheets.Advance(4);
                 break;
             case AnswersPart answers:
@@ -64,58 +64,35 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
                 break;
             case HeadingPart heading:
                 sheets.Advance(8);
-                Paragraph(sheets, heading.Text, 12.5, bold: true, PdfBlockLevelElementTag.Heading2);
-                Rule(sheets);
+                sheets.Paragraph(heading.Text, 12.5, bold: true, PdfBlockLevelElementTag.Heading2);
+                sheets.Rule();
                 break;
             case TablePart table:
-                new PdfTable(sheets, table, texts).Set();
+                new PdfTable(
+                    sheets,
+                    table.Columns,
+                    [.. table.Rows.Select(row => row.Select(cell => cell.Text(texts)).ToArray())]
+                ).Set();
                 break;
             case NotePart note:
-                Marked(sheets, NoteColour, note.Said.Text(texts));
+                sheets.Marked(NoteColour, note.Said.Text(texts));
                 break;
             case MapPart map:
                 Map(sheets, map);
                 break;
             case BulletsPart bullets:
-                Bullets(sheets, bullets.Lines);
+                sheets.Bullets(bullets.Lines);
                 break;
             case PageEndPart:
                 sheets.NewSheet();
                 break;
             case ClosingPart closing:
                 sheets.Advance(8);
-                Paragraph(sheets, closing.Text, 7.5, bold: false, PdfBlockLevelElementTag.Paragraph);
+                sheets.Paragraph(closing.Text, 7.5, bold: false, PdfBlockLevelElementTag.Paragraph);
                 break;
             default:
                 throw new InvalidOperationException($"The PDF cannot write a {part.GetType().Name}.");
         }
-    }
-
-    private static void Paragraph(
-        PdfSheets sheets,
-        string said,
-        double size,
-        bool bold,
-        PdfBlockLevelElementTag tag,
-        double indent = 0
-    )
-    {
-        PdfText text = new(sheets.Graphics, ReportFonts.Of(size, bold));
-        IReadOnlyList<string> lines = text.Lines(said, sheets.Width - indent);
-        sheets.Need(Math.Min(lines.Count * text.LineHeight, sheets.WholeHeight));
-        text = new PdfText(sheets.Graphics, ReportFonts.Of(size, bold));
-        sheets.Tags.BeginElement(tag);
-        double height = text.Set(lines, sheets.Left + indent, sheets.Y, XBrushes.Black);
-        sheets.Tags.End();
-        sheets.Advance(height + 2);
-    }
-
-    private static void Rule(PdfSheets sheets)
-    {
-        sheets.Tags.BeginArtifact();
-        sheets.Graphics.DrawLine(new XPen(Accent, 1.2), sheets.Left, sheets.Y, sheets.Left + sheets.Width, sheets.Y);
-        sheets.Tags.End();
-        sheets.Advance(5);
     }
 
     /// <summary>Two columns of question and answer.</summary>
@@ -124,8 +101,8 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
         const double Space = 16;
         const double Inset = 8;
         double column = (sheets.Width - Space) / 2;
-        PdfText asked = new(sheets.Graphics, ReportFonts.Of(9.5, bold: true));
-        PdfText said = new(sheets.Graphics, ReportFonts.Of(9));
+        PdfText asked = new(sheets.Graphics, SheetFonts.Of(9.5, bold: true));
+        PdfText said = new(sheets.Graphics, SheetFonts.Of(9));
         for (int at = 0; at < answers.Count; at += 2)
         {
             double tallest = 0;
@@ -145,7 +122,7 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
                 );
                 sheets.Tags.End();
                 sheets.Tags.BeginArtifact();
-                sheets.Graphics.DrawRectangle(new XSolidBrush(Accent), x - Inset, sheets.Y + 1, 2.5, height);
+                sheets.Graphics.DrawRectangle(new XSolidBrush(PdfWriting.Accent), x - Inset, sheets.Y + 1, 2.5, height);
                 sheets.Tags.End();
                 tallest = Math.Max(tallest, height);
             }
@@ -154,33 +131,10 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
         }
     }
 
-    private static void Marked(PdfSheets sheets, XColor colour, string said)
-    {
-        sheets.Advance(2);
-        double from = sheets.Y;
-        Paragraph(sheets, said, 8.5, bold: false, PdfBlockLevelElementTag.Paragraph, indent: 8);
-        if (sheets.Y > from)
-        {
-            sheets.Tags.BeginArtifact();
-            sheets.Graphics.DrawRectangle(new XSolidBrush(colour), sheets.Left, from, 2.5, sheets.Y - from);
-            sheets.Tags.End();
-        }
-
-        sheets.Advance(4);
-    }
-
-    private static void Bullets(PdfSheets sheets, IReadOnlyList<string> lines)
-    {
-        foreach (string line in lines)
-        {
-            Paragraph(sheets, "• " + line, 8.5, bold: false, PdfBlockLevelElementTag.Paragraph);
-        }
-    }
-
     private void Map(PdfSheets sheets, MapPart part)
     {
-        PdfText title = new(sheets.Graphics, ReportFonts.Of(9.5, bold: true));
-        PdfText facts = new(sheets.Graphics, ReportFonts.Of(7.5));
+        PdfText title = new(sheets.Graphics, SheetFonts.Of(9.5, bold: true));
+        PdfText facts = new(sheets.Graphics, SheetFonts.Of(7.5));
         IReadOnlyList<string> told = facts.Lines(part.Facts.Text(texts), sheets.Width);
         double around = title.LineHeight + (told.Count * facts.LineHeight) + 8;
         if (sheets.Room < LeastMapHeight + around)
@@ -192,8 +146,8 @@ internal sealed class ReportPdf(ReportContent content, ReportTexts texts, Paper 
 
         (double width, double height) = new PdfMap(part.Map, texts, sheets.Graphics).Fit(sheets.Width, most - around);
         sheets.Need(height + around);
-        title = new PdfText(sheets.Graphics, ReportFonts.Of(9.5, bold: true));
-        facts = new PdfText(sheets.Graphics, ReportFonts.Of(7.5));
+        title = new PdfText(sheets.Graphics, SheetFonts.Of(9.5, bold: true));
+        facts = new PdfText(sheets.Graphics, SheetFonts.Of(7.5));
         sheets.Tags.BeginElement(PdfBlockLevelElementTag.Heading3);
         sheets.Advance(title.Set([part.Title], sheets.Left, sheets.Y, XBrushes.Black) + 1);
         sheets.Tags.End();

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Hillrow.Sheets;
 
 namespace Hillrow.Handover;
 

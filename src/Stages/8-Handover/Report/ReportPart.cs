@@ -1,3 +1,5 @@
+using Hillrow.Sheets;
+
 namespace Hillrow.Handover;
 
 /// <summary>A part of the report, the same for every format that it is written in.</summary>
@@ -22,8 +24,6 @@ internal sealed record TablePart(IReadOnlyList<TableColumn> Columns, IReadOnlyLi
     /// <summary>Columns without a title have no head row.</summary>
     public bool HasHead => Columns.Any(column => column.Title.Length > 0);
 }
-
-internal readonly record struct TableColumn(string Title, bool IsText);
 
 /// <summary>Something not to be overlooked.</summary>
 internal sealed record NotePart(Sentence Said) : ReportPart;

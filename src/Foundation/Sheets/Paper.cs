@@ -1,4 +1,4 @@
-namespace Hillrow.Handover;
+namespace Hillrow.Sheets;
 
 /// <summary>What a document is printed on.</summary>
 /// <param name="Name">"a4", "letter".</param>

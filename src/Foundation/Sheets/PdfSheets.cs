@@ -3,10 +3,10 @@ using PdfSharp.Drawing;
 using PdfSharp.Pdf;
 using PdfSharp.UniversalAccessibility;
 
-namespace Hillrow.Handover;
+namespace Hillrow.Sheets;
 
 /// <summary>The sheets of a PDF that is being written from top to bottom; lengths in points (1/72 inch).</summary>
-internal sealed class PdfSheets : IDisposable
+public sealed class PdfSheets : IDisposable
 {
     private const double Margin = 40;
     private const double FootHeight = 22;
@@ -76,7 +76,7 @@ internal sealed class PdfSheets : IDisposable
         graphics = XGraphics.FromPdfPage(page);
         Y = Margin;
         Tags.BeginArtifact();
-        XFont font = ReportFonts.Of(7.5);
+        XFont font = SheetFonts.Of(7.5);
         double line = Bottom + 16;
         graphics.DrawString(foot, font, XBrushes.DimGray, Left, line);
         graphics.DrawString(

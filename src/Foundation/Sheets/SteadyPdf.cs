@@ -3,13 +3,13 @@ using System.Security.Cryptography;
 using System.Text;
 using System.Text.RegularExpressions;
 
-namespace Hillrow.Handover;
+namespace Hillrow.Sheets;
 
 /// <summary>
 /// Takes what is drawn at random out of a PDF (the tags of embedded faces, document ids), so that the same content gives
 /// the same bytes. Everything keeps its length, so no offset of the file moves.
 /// </summary>
-internal static partial class SteadyPdf
+public static partial class SteadyPdf
 {
     private const int Matching = 2000;
 

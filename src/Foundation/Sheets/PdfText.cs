@@ -1,9 +1,9 @@
 using PdfSharp.Drawing;
 
-namespace Hillrow.Handover;
+namespace Hillrow.Sheets;
 
 /// <summary>Breaks a text into lines of a width and sets them.</summary>
-internal sealed class PdfText(XGraphics graphics, XFont font, double leading = 1.32)
+public sealed class PdfText(XGraphics graphics, XFont font, double leading = 1.32)
 {
     /// <summary>The face has no arrow; every other letter of the three languages and of the methods it has.</summary>
     private static readonly (string Wanted, string Had)[] Replacements = [("→", "–"), ("✓", "+"), ("\u202f", " ")];

@@ -2,17 +2,17 @@ using System.Reflection;
 using PdfSharp.Drawing;
 using PdfSharp.Fonts;
 
-namespace Hillrow.Handover;
+namespace Hillrow.Sheets;
 
 /// <summary>The program's own faces, so that a PDF needs no font of the machine.</summary>
-internal sealed class ReportFonts : IFontResolver
+public sealed class SheetFonts : IFontResolver
 {
     private const string Family = "Open Sans";
     private const string Plain = "OpenSans-Regular";
     private const string Heavy = "OpenSans-Bold";
     private static readonly Lock Setting = new();
 
-    private ReportFonts() { }
+    private SheetFonts() { }
 
     /// <param name="points">Size.</param>
     /// <param name="bold">Or regular.</param>
@@ -21,7 +21,7 @@ internal sealed class ReportFonts : IFontResolver
         lock (Setting)
         {
             // The library keeps one resolver for the process.
-            GlobalFontSettings.FontResolver ??= new ReportFonts();
+            GlobalFontSettings.FontResolver ??= new SheetFonts();
         }
 
         return new XFont(
@@ -38,7 +38,7 @@ internal sealed class ReportFonts : IFontResolver
     public byte[] GetFont(string faceName)
     {
         using Stream stream =
-            Assembly.GetExecutingAssembly().GetManifestResourceStream($"Hillrow.Handover.Fonts.{faceName}.ttf")
+            Assembly.GetExecutingAssembly().GetManifestResourceStream($"Hillrow.Sheets.Fonts.{faceName}.ttf")
             ?? throw new InvalidOperationException($"The face {faceName} is not in the program.");
         byte[] face = new byte[stream.Length];
         stream.ReadExactly(face);

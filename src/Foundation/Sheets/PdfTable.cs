@@ -1,35 +1,45 @@
 using PdfSharp.Drawing;
 using PdfSharp.UniversalAccessibility;
 
-namespace Hillrow.Handover;
+namespace Hillrow.Sheets;
+
+/// <summary>A column of a printed table: text is set to the left and wrapped, numbers to the right.</summary>
+public readonly record struct TableColumn(string Title, bool IsText);
 
 /// <summary>Sets a table: columns as wide as they need, texts wrapped, the head repeated on every sheet.</summary>
-internal sealed class PdfTable(PdfSheets sheets, TablePart table, ReportTexts texts)
+/// <param name="sheets">Written to.</param>
+/// <param name="columns">Columns without a title have no head row.</param>
+/// <param name="rows">One text for each column.</param>
+public sealed class PdfTable(
+    PdfSheets sheets,
+    IReadOnlyList<TableColumn> columns,
+    IReadOnlyList<IReadOnlyList<string>> rows
+)
 {
     private const double Size = 8;
     private const double Gap = 8;
     private const double Above = 2.5;
     private const double LeastText = 60;
 
-    private readonly string[][] rows = [.. table.Rows.Select(row => row.Select(cell => cell.Text(texts)).ToArray())];
+    private readonly bool hasHead = columns.Any(column => column.Title.Length > 0);
 
     public void Set()
     {
         double[] widths = Widths();
         sheets.Tags.BeginElement(PdfBlockLevelElementTag.Table);
         bool headSet = false;
-        foreach (string[] row in rows)
+        foreach (IReadOnlyList<string> row in rows)
         {
             IReadOnlyList<string>[] cells = Wrapped(row, widths, bold: false);
             double height = HeightOf(cells);
-            double headHeight = table.HasHead ? HeightOf(Wrapped(Titles(), widths, bold: true)) : 0;
+            double headHeight = hasHead ? HeightOf(Wrapped(Titles(), widths, bold: true)) : 0;
             if (sheets.Room < height + (headSet ? 0 : headHeight) && height < sheets.WholeHeight - headHeight)
             {
                 sheets.NewSheet();
                 headSet = false;
             }
 
-            if (!headSet && table.HasHead)
+            if (!headSet && hasHead)
             {
                 SetRow(Wrapped(Titles(), widths, bold: true), widths, isHead: true);
                 headSet = true;
@@ -42,11 +52,11 @@ internal sealed class PdfTable(PdfSheets sheets, TablePart table, ReportTexts te
         sheets.Advance(6);
     }
 
-    private string[] Titles() => [.. table.Columns.Select(column => column.Title)];
+    private string[] Titles() => [.. columns.Select(column => column.Title)];
 
-    private PdfText Text(bool bold) => new(sheets.Graphics, ReportFonts.Of(Size, bold));
+    private PdfText Text(bool bold) => new(sheets.Graphics, SheetFonts.Of(Size, bold));
 
-    private IReadOnlyList<string>[] Wrapped(string[] row, double[] widths, bool bold)
+    private IReadOnlyList<string>[] Wrapped(IReadOnlyList<string> row, double[] widths, bool bold)
     {
         PdfText text = Text(bold);
         return [.. row.Select((cell, at) => text.Lines(cell, widths[at] - Gap + 0.5))];
@@ -66,7 +76,7 @@ internal sealed class PdfTable(PdfSheets sheets, TablePart table, ReportTexts te
             sheets.Tags.BeginElement(
                 isHead ? PdfBlockLevelElementTag.TableHeaderCell : PdfBlockLevelElementTag.TableDataCell
             );
-            double? right = table.Columns[at].IsText ? null : x + widths[at] - (at == cells.Length - 1 ? 0 : Gap);
+            double? right = columns[at].IsText ? null : x + widths[at] - (at == cells.Length - 1 ? 0 : Gap);
             text.Set(cells[at], x, sheets.Y + Above, XBrushes.Black, right);
             sheets.Tags.End();
             x += widths[at];
@@ -91,14 +101,14 @@ internal sealed class PdfTable(PdfSheets sheets, TablePart table, ReportTexts te
     {
         PdfText plain = Text(bold: false);
         PdfText heavy = Text(bold: true);
-        double[] natural = new double[table.Columns.Count];
+        double[] natural = new double[columns.Count];
         for (int at = 0; at < natural.Length; at++)
         {
             int column = at;
             natural[at] =
                 Gap
                 + Math.Max(
-                    heavy.WidestWord(table.Columns[at].Title),
+                    heavy.WidestWord(columns[at].Title),
                     rows.Select(row => plain.WidthOf(row[column])).DefaultIfEmpty(0).Max()
                 );
         }
@@ -111,7 +121,7 @@ internal sealed class PdfTable(PdfSheets sheets, TablePart table, ReportTexts te
             return [.. natural.Select(width => width + each)];
         }
 
-        int[] texted = [.. Enumerable.Range(0, natural.Length).Where(at => table.Columns[at].IsText)];
+        int[] texted = [.. Enumerable.Range(0, natural.Length).Where(at => columns[at].IsText)];
         double forTexts = Math.Max(
             sheets.Width - Enumerable.Range(0, natural.Length).Except(texted).Sum(at => natural[at]),
             LeastText * texted.Length

@@ -4,6 +4,7 @@ using Hillrow.Earth;
 using Hillrow.Estate;
 using Hillrow.Numerics;
 using Hillrow.Planning;
+using Hillrow.Sheets;
 
 namespace Hillrow.App.Commands;
 
@@ -24,10 +25,11 @@ internal static class PlanCommand
             int limit = estate.Settings.Limits.Threads;
             int threads = limit > 0 ? limit : Environment.ProcessorCount;
             PlanningSettings settings = options.Settings(parsed, estate.Settings.Limits) with { Threads = threads };
+            Paper paper = options.PaperOf(parsed);
             PlanningInput input = PlanInputs.Gather(estate, options.Wishes(parsed), threads);
             PlanningResult plan = PlanningStage.Run(input, settings, new PlainProgress(speech), cancellation);
             string name = options.NameOf(parsed, settings);
-            string folder = PlanFolder.Write(estate, plan, name);
+            string folder = PlanFolder.Write(estate, plan, name, paper);
             Tell(speech, plan, folder);
             speech.Result(Shape(plan, name, folder));
             return ExitCodes.Done;
@@ -55,6 +57,11 @@ internal static class PlanCommand
 
         speech.Line(
             Text(
+                $"{plan.CapturesPerHectare:0} captures a hectare, edges included; the inside of a level field without errors would take {plan.LevelCapturesPerHectare:0}."
+            )
+        );
+        speech.Line(
+            Text(
                 $"Every place is planned to be seen by {plan.Settings.Views} captures; the least seen by {plan.Coverage.LeastViews}, half of them by {plan.Coverage.MedianViews:0}. Pixels {100 * plan.Coverage.FinestPixelMetres:0.0} to {100 * plan.Coverage.CoarsestPixelMetres:0.0} cm."
             )
         );
@@ -73,6 +80,8 @@ internal static class PlanCommand
             plan = name,
             folder,
             captures = plan.CaptureCount,
+            capturesPerHectare = plan.CapturesPerHectare,
+            levelCapturesPerHectare = plan.LevelCapturesPerHectare,
             heightMetres = plan.HeightMetres,
             storageBytes = plan.StorageBytes,
             blurPixels = plan.LargestBlurPixels,

@@ -4,6 +4,7 @@ using Hillrow.Earth;
 using Hillrow.Estate;
 using Hillrow.Numerics;
 using Hillrow.Planning;
+using Hillrow.Sheets;
 
 namespace Hillrow.App.Commands;
 
@@ -74,6 +75,11 @@ internal sealed class PlanOptions
         "NAME"
     );
     private readonly Option<string?> name = Given.Text("--name", "Name of the plan; its date when not said.", "WORD");
+    private readonly Option<string?> paper = Given.Text(
+        "--paper",
+        "Of the printed flight card: a4 or letter; a4 if not said.",
+        "SIZE"
+    );
     private readonly Option<bool> leaveOut = new("--leave-out-unseen")
     {
         Description = "Leave out what no home sees, instead of refusing.",
@@ -104,6 +110,7 @@ internal sealed class PlanOptions
                 camera,
                 band,
                 name,
+                paper,
                 leaveOut,
             }
         )
@@ -116,6 +123,9 @@ internal sealed class PlanOptions
 
     public string NameOf(ParseResult parsed, PlanningSettings settings) =>
         parsed.GetValue(name) ?? settings.Date?.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture) ?? "plan";
+
+    public Paper PaperOf(ParseResult parsed) =>
+        Given.OneOf("--paper", parsed.GetValue(paper) ?? Paper.A4.Name, Paper.All.ToDictionary(one => one.Name));
 
     public PlanWishes Wishes(ParseResult parsed)
     {

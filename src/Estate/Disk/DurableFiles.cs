@@ -1,4 +1,5 @@
 using System.Runtime.InteropServices;
+using System.Text;
 using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
@@ -14,11 +15,15 @@ namespace Hillrow.Estate;
 public static partial class DurableFiles
 {
     /// <summary>Writes a whole file so that a reader sees the old content or the new, never a part.</summary>
-    public static void WriteAllText(string path, string text)
+    public static void WriteAllText(string path, string text) =>
+        WriteAllBytes(path, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false).GetBytes(text));
+
+    /// <inheritdoc cref="WriteAllText"/>
+    public static void WriteAllBytes(string path, byte[] bytes)
     {
         string folder = Path.GetDirectoryName(Path.GetFullPath(path))!;
         string partial = path + ".partial";
-        File.WriteAllText(partial, text);
+        File.WriteAllBytes(partial, bytes);
         FlushFile(partial);
         File.Move(partial, path, overwrite: true);
         FlushFolder(folder);

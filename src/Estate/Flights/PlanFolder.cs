@@ -1,5 +1,6 @@
 using Hillrow.Numerics;
 using Hillrow.Planning;
+using Hillrow.Sheets;
 
 namespace Hillrow.Estate;
 
@@ -9,7 +10,7 @@ public static class PlanFolder
     /// <summary>Writes a plan's files; an earlier plan of the same name is replaced, plan.json last.</summary>
     /// <returns>The folder.</returns>
     /// <exception cref="InputProblemException">The name cannot be a folder's name, or the disk refuses.</exception>
-    public static string Write(EstateFolder estate, PlanningResult plan, string name)
+    public static string Write(EstateFolder estate, PlanningResult plan, string name, Paper paper)
     {
         ArgumentNullException.ThrowIfNull(plan);
         if (name.Length is 0 or > 60 || !name.All(letter => char.IsAsciiLetterOrDigit(letter) || letter is '-' or '_'))
@@ -25,9 +26,9 @@ public static class PlanFolder
         try
         {
             DurableFiles.CreateFolder(folder);
-            foreach ((string file, string text) in PlanFiles.Of(plan, name, estate.Settings.Name))
+            foreach ((string file, byte[] bytes) in PlanFiles.Of(plan, name, estate.Settings.Name, paper))
             {
-                DurableFiles.WriteAllText(Path.Combine(folder, file), text);
+                DurableFiles.WriteAllBytes(Path.Combine(folder, file), bytes);
             }
 
             string profiles = PlanInputs.FlightsFolder(estate);

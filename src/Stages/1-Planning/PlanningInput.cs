@@ -1,5 +1,6 @@
 using Hillrow.Earth;
 using Hillrow.Imaging;
+using Hillrow.Numerics;
 using Hillrow.Sight;
 
 namespace Hillrow.Planning;
@@ -42,6 +43,24 @@ public sealed record PlanCamera(
     /// <summary>Angle that one pixel spans in the middle of the frame.</summary>
     public double PixelAngleRadians { get; } =
         new SightedFrame(CameraPose.FromAttitude(default, Attitude.FromDegrees(0, 0, 0)), Lens).PixelAngleRadians;
+
+    /// <summary>Width across the line and length along it of a picture straight down on level ground.</summary>
+    public (double WidthMetres, double LengthMetres) LevelFootprint(double heightMetres)
+    {
+        double Across(double column)
+        {
+            Vector3D ray = Lens.RayOf(new PixelPoint(column, Lens.Rows / 2.0));
+            return ray.X / ray.Z;
+        }
+
+        double Along(double row)
+        {
+            Vector3D ray = Lens.RayOf(new PixelPoint(Lens.Columns / 2.0, row));
+            return ray.Y / ray.Z;
+        }
+
+        return (heightMetres * (Across(Lens.Columns) - Across(0)), heightMetres * (Along(Lens.Rows) - Along(0)));
+    }
 
     /// <summary>Bytes of a capture as uncompressed 16-bit frames, the most any camera writes.</summary>
     public static PlanCamera Of(CameraProfile profile, string? bandName = null)

@@ -140,6 +140,8 @@ public sealed record PlannedCoverage(
 /// <summary>A finished plan.</summary>
 public sealed record PlanningResult
 {
+    private const double SquareMetresPerHectare = 10_000;
+
     public required PlanningInput Input { get; init; }
 
     public required PlanningSettings Settings { get; init; }
@@ -164,6 +166,24 @@ public sealed record PlanningResult
     public required IReadOnlyList<string> Cautions { get; init; }
 
     public int CaptureCount => Sorties.Sum(sortie => sortie.Captures.Count);
+
+    /// <summary>Over the whole area of the blocks, edges and runs beyond them included.</summary>
+    public double CapturesPerHectare =>
+        CaptureCount / (Input.Blocks.Sum(block => block.AreaSquareMetres) / SquareMetresPerHectare);
+
+    /// <summary>
+    /// What flat-ground formulas ask inside a wide level field, without crop or errors: one over capture distance times
+    /// line spacing.
+    /// </summary>
+    public double LevelCapturesPerHectare
+    {
+        get
+        {
+            (double width, double length) = Input.Camera.LevelFootprint(HeightMetres);
+            return SquareMetresPerHectare
+                / ((1 - Settings.ForwardOverlap) * length * (1 - Settings.SideOverlap) * width);
+        }
+    }
 
     public long StorageBytes => CaptureCount * Input.Camera.BytesPerCapture;
 

@@ -7,26 +7,16 @@ namespace Hillrow.Planning;
 internal static class CardDrawing
 {
     private const double Width = 700;
+    private const double MapHeight = 460;
     private const double ProfileHeight = 170;
 
     /// <summary>North up: blocks, no-fly areas, obstacles, route, home, marks.</summary>
     public static string Map(PlanningResult plan, Sortie sortie)
     {
-        IEnumerable<PlanPoint> all = plan
-            .Input.Blocks.SelectMany(block => block.Parts)
-            .SelectMany(part => part.Outer)
-            .Concat(sortie.Route.Select(sample => sample.Place))
-            .Append(sortie.Home.Place);
-        double west = all.Min(place => place.EastMetres) - 20;
-        double east = all.Max(place => place.EastMetres) + 20;
-        double south = all.Min(place => place.NorthMetres) - 20;
-        double north = all.Max(place => place.NorthMetres) + 20;
-        double scale = Math.Min(Width / (east - west), 460 / (north - south));
-        double height = (north - south) * scale;
-        string At(PlanPoint place) =>
-            Text($"{(place.EastMetres - west) * scale:0.0},{(north - place.NorthMetres) * scale:0.0}");
+        CardView view = CardView.Of(plan, sortie, Width, MapHeight);
+        string At(PlanPoint place) => Text($"{view.X(place):0.0},{view.Y(place):0.0}");
         StringBuilder svg = new();
-        svg.Append(Text($"<svg viewBox=\"0 0 {(east - west) * scale:0} {height:0}\" role=\"img\" aria-label=\"map\">"));
+        svg.Append(Text($"<svg viewBox=\"0 0 {view.Width:0} {view.Height:0}\" role=\"img\" aria-label=\"map\">"));
         foreach (PlanBlock block in plan.Input.Blocks)
         {
             foreach (PlanPolygon part in block.Parts)
@@ -68,10 +58,10 @@ internal static class CardDrawing
         }
 
         svg.Append(Circle(At(sortie.Home.Place), "home", 6));
-        double bar = NiceLength(120 / scale);
+        double bar = view.BarMetres(120);
         svg.Append(
             Text(
-                $"<path class=\"bar\" d=\"M10 {height - 12:0}h{bar * scale:0.0}\"/><text x=\"10\" y=\"{height - 18:0}\">{bar:0} m</text>"
+                $"<path class=\"bar\" d=\"M10 {view.Height - 12:0}h{bar * view.Scale:0.0}\"/><text x=\"10\" y=\"{view.Height - 18:0}\">{bar:0} m</text>"
             )
         );
         return svg.Append("</svg>").ToString();
@@ -80,39 +70,24 @@ internal static class CardDrawing
     /// <summary>Along the route: ground, and the aircraft, against the height of home.</summary>
     public static string Profile(PlanningResult plan, Sortie sortie)
     {
-        IReadOnlyList<RouteSample> route = sortie.Route;
-        double[] along = new double[route.Count];
-        for (int at = 1; at < route.Count; at++)
-        {
-            along[at] = along[at - 1] + route[at - 1].Place.DistanceTo(route[at].Place);
-        }
-
-        double[] ground =
-        [
-            .. route.Select(sample =>
-                plan.Input.Terrain.HeightAt(sample.Place.EastMetres, sample.Place.NorthMetres) - sortie.HomeUpMetres
-            ),
-        ];
-        double[] up = [.. route.Select(sample => sample.UpMetres - sortie.HomeUpMetres)];
-        double low = Math.Min(0, ground.Min());
-        double high = up.Max();
-        double total = Math.Max(1, along[^1]);
+        CardProfile profile = CardProfile.Of(plan, sortie);
         string At(int at, double height) =>
             Text(
-                $"{40 + (along[at] / total * (Width - 50)):0.0},{ProfileHeight - 20 - ((height - low) / Math.Max(1, high - low) * (ProfileHeight - 40)):0.0}"
+                $"{40 + (profile.Along(at) * (Width - 50)):0.0},{ProfileHeight - 20 - (profile.Share(height) * (ProfileHeight - 40)):0.0}"
             );
-        int every = Math.Max(1, route.Count / 900);
-        int[] shown = [.. Enumerable.Range(0, route.Count).Where(at => at % every == 0 || at == route.Count - 1)];
+        IReadOnlyList<int> shown = profile.Shown;
         string floor = Text($"{Width - 10:0},{ProfileHeight - 20:0} 40,{ProfileHeight - 20:0}");
         StringBuilder svg = new();
         svg.Append(Text($"<svg viewBox=\"0 0 {Width:0} {ProfileHeight:0}\" role=\"img\" aria-label=\"profile\">"));
         svg.Append(
-            $"<polygon class=\"ground\" points=\"{string.Join(' ', shown.Select(at => At(at, ground[at])))} {floor}\"/>"
+            $"<polygon class=\"ground\" points=\"{string.Join(' ', shown.Select(at => At(at, profile.GroundMetres[at])))} {floor}\"/>"
         );
-        svg.Append($"<polyline class=\"route\" points=\"{string.Join(' ', shown.Select(at => At(at, up[at])))}\"/>");
+        svg.Append(
+            $"<polyline class=\"route\" points=\"{string.Join(' ', shown.Select(at => At(at, profile.UpMetres[at])))}\"/>"
+        );
         svg.Append(
             Text(
-                $"<text x=\"0\" y=\"24\">{high:0} m</text><text x=\"0\" y=\"{ProfileHeight - 20:0}\">{low:0} m</text><text x=\"{Width - 70:0}\" y=\"{ProfileHeight - 4:0}\">{total / 1000:0.0} km</text>"
+                $"<text x=\"0\" y=\"24\">{profile.HighMetres:0} m</text><text x=\"0\" y=\"{ProfileHeight - 20:0}\">{profile.LowMetres:0} m</text><text x=\"{Width - 70:0}\" y=\"{ProfileHeight - 4:0}\">{profile.LengthMetres / 1000:0.0} km</text>"
             )
         );
         return svg.Append("</svg>").ToString();
@@ -131,17 +106,5 @@ internal static class CardDrawing
     {
         string[] xy = at.Split(',');
         return Text($"<circle class=\"{kind}\" cx=\"{xy[0]}\" cy=\"{xy[1]}\" r=\"{radius}\"/>");
-    }
-
-    private static double NiceLength(double metres)
-    {
-        double power = Math.Pow(10, Math.Floor(Math.Log10(metres)));
-        double lead = metres / power;
-        return power
-            * (
-                lead >= 5 ? 5
-                : lead >= 2 ? 2
-                : 1
-            );
     }
 }

@@ -1,4 +1,5 @@
 using System.Text;
+using Hillrow.Sheets;
 
 namespace Hillrow.Planning;
 
@@ -31,121 +32,71 @@ public static class FlightCard
         page.Append("<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>");
         page.Append(CardDrawing.Safe($"Flight card {name}, {estate}"));
         page.Append("</title><style>").Append(Style).Append("</style></head><body><h1>");
-        page.Append(CardDrawing.Safe($"Flight card: {estate}, {name}"))
+        page.Append(CardDrawing.Safe(CardContent.Title(name, estate)))
             .Append("</h1><div class=\"cautions\"><h2>First</h2><ul>");
-        foreach (string caution in PlanCautions.Always.Concat(plan.Cautions))
+        foreach (string caution in CardContent.Cautions(plan))
         {
             page.Append("<li>").Append(CardDrawing.Safe(caution)).Append("</li>");
         }
 
-        page.Append("</ul></div><h2>What is asked</h2><table>");
-        Row(page, "Camera, band", $"{plan.Input.Camera.Name}, {plan.Input.Camera.BandName}");
-        Row(page, "Aircraft", plan.Input.Aircraft.Name);
-        Row(page, "Pixel on the ground", Text($"{100 * plan.Settings.PixelMetres:0.#} cm"));
-        Row(page, "Height above ground", Text($"{plan.HeightMetres:0} m (ceiling {plan.Settings.CeilingMetres:0} m)"));
-        Row(
-            page,
-            "Overlap forward, side",
-            Text(
-                $"{100 * plan.Settings.ForwardOverlap:0} %, {100 * plan.Settings.SideOverlap:0} %: {plan.Settings.Views} captures see every place"
-            )
-        );
-        Row(
-            page,
-            "Seen (nominal ground)",
-            Text($"least {plan.Coverage.LeastViews}, half of the ground {plan.Coverage.MedianViews:0} captures or more")
-        );
-        Row(
-            page,
-            "Clearance",
-            Text(
-                $"{plan.Settings.ClearanceMetres:0} m over ground, crop and obstacles at {100 * plan.Settings.ClearanceProbability:0.##} %: {plan.MarginMetres:0} m over what is known"
-            )
-        );
-        Row(page, "Terrain's standard error", Text($"{plan.Input.TerrainSigmaMetres:0.#} m"));
-        Row(
-            page,
-            "Wind planned for",
-            Text($"{plan.Settings.Wind.MetresPerSecond:0.#} m/s from {plan.Settings.Wind.FromDegrees:0}°")
-        );
-        Row(page, "Captures, storage", Text($"{plan.CaptureCount}, up to {plan.StorageBytes / 1e9:0.0} GB"));
-        Row(
-            page,
-            "Motion in the picture",
-            Text($"up to {plan.LargestBlurPixels:0.00} pixels at {1000 * plan.Settings.LongestExposureSeconds:0.##} ms")
-        );
-        page.Append("</table>");
-        CardTables.Directions(page, plan);
-        CardTables.Light(page, plan);
-        CardTables.Marks(page, plan, places);
+        page.Append("</ul></div><h2>").Append(CardContent.AskedTitle).Append("</h2>");
+        Facts(page, CardContent.Asked(plan));
+        foreach (CardTable table in CardContent.Tables(plan, places))
+        {
+            Table(page, table);
+        }
+
         foreach (Sortie sortie in plan.Sorties)
         {
-            Sheet(page, plan, sortie, places);
+            page.Append("<section class=\"sortie\"><h2>")
+                .Append(CardDrawing.Safe(CardContent.SortieTitle(sortie)))
+                .Append("</h2>")
+                .Append(CardDrawing.Map(plan, sortie))
+                .Append(CardDrawing.Profile(plan, sortie));
+            Facts(page, CardContent.Of(plan, sortie, places));
+            page.Append("</section>");
         }
 
         return page.Append("</body></html>\n").ToString();
     }
 
-    private static void Sheet(StringBuilder page, PlanningResult plan, Sortie sortie, PlanPlaces places)
+    private static void Facts(StringBuilder page, IReadOnlyList<(string What, string Value)> facts)
     {
-        WorldPlace home = places.Of(sortie.Home.Place, sortie.HomeUpMetres, sortie);
-        double battery = plan.Input.Aircraft.BatteryWattHours;
-        page.Append(Text($"<section class=\"sortie\"><h2>Sortie {sortie.Number}, from "));
-        page.Append(CardDrawing.Safe(sortie.Home.Name)).Append("</h2>").Append(CardDrawing.Map(plan, sortie));
-        page.Append(CardDrawing.Profile(plan, sortie)).Append("<table>");
-        Row(
-            page,
-            "Home",
-            Text(
-                $"{home.LatitudeDegrees:0.000000}, {home.LongitudeDegrees:0.000000}; {home.SeaLevelMetres:0} m above sea level (EGM96), {home.EllipsoidMetres:0} m above the WGS 84 ellipsoid"
-            )
-        );
-        Row(page, "In the air", Text($"{sortie.Seconds / 60:0.0} min"));
-        Row(
-            page,
-            "Battery",
-            Text(
-                $"{100 * sortie.EnergyWattHours / battery:0} % used, {100 * plan.Input.Aircraft.ReserveShare:0} % kept"
-            )
-        );
-        Row(
-            page,
-            "Lines, turns, transit",
-            Text(
-                $"{sortie.LineMetres / 1000:0.0} km in {sortie.Lines.Count}, {sortie.TurnMetres / 1000:0.0} km, {sortie.TransitMetres / 1000:0.0} km"
-            )
-        );
-        Row(
-            page,
-            "Climbs",
-            Text($"{sortie.ClimbMetres:0} m in all; highest {sortie.HighestAboveHomeMetres:0} m above home")
-        );
-        Row(page, "Highest above ground", Text($"{sortie.HighestAboveGroundMetres:0} m"));
-        Row(page, "Nearest to what is known", Text($"{sortie.LeastClearanceMetres:0} m"));
-        Row(page, "Farthest from the pilot", Text($"{sortie.FarthestMetres:0} m"));
-        Row(
-            page,
-            "Captures",
-            Text(
-                $"{sortie.Captures.Count}, every {sortie.Lines.Min(line => line.BaseMetres):0.0} m or more, {sortie.Lines.Min(line => line.IntervalSeconds):0.0} s or longer (camera: {plan.Input.Camera.ShortestIntervalSeconds:0.0} s)"
-            )
-        );
-        Row(
-            page,
-            "Speed on lines",
-            Text(
-                $"{sortie.Lines.Min(line => line.SpeedMetresPerSecond):0.0} to {sortie.Lines.Max(line => line.SpeedMetresPerSecond):0.0} m/s"
-            )
-        );
-        page.Append("</table></section>");
+        page.Append("<table>");
+        foreach ((string what, string value) in facts)
+        {
+            page.Append("<tr><th>")
+                .Append(CardDrawing.Safe(what))
+                .Append("</th><td>")
+                .Append(CardDrawing.Safe(value))
+                .Append("</td></tr>");
+        }
+
+        page.Append("</table>");
     }
 
-    internal static void Row(StringBuilder page, string what, string value) =>
-        page.Append("<tr><th>")
-            .Append(CardDrawing.Safe(what))
-            .Append("</th><td>")
-            .Append(CardDrawing.Safe(value))
-            .Append("</td></tr>");
+    private static void Table(StringBuilder page, CardTable table)
+    {
+        page.Append("<h2>").Append(CardDrawing.Safe(table.Title)).Append("</h2><table><tr>");
+        foreach (TableColumn column in table.Columns)
+        {
+            page.Append("<th>").Append(CardDrawing.Safe(column.Title)).Append("</th>");
+        }
 
-    private static string Text(FormattableString text) => CardDrawing.Text(text);
+        page.Append("</tr>");
+        foreach (IReadOnlyList<string> row in table.Rows)
+        {
+            page.Append("<tr>");
+            for (int at = 0; at < row.Count; at++)
+            {
+                page.Append(table.Columns[at].IsText ? "<td>" : "<td class=\"n\">")
+                    .Append(CardDrawing.Safe(row[at]))
+                    .Append("</td>");
+            }
+
+            page.Append("</tr>");
+        }
+
+        page.Append("</table>");
+    }
 }

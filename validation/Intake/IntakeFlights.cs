@@ -2,30 +2,38 @@ namespace Hillrow.Validation.Intake;
 
 /// <summary>Which rehearsed flights the figures of intake are taken from.</summary>
 /// <remarks>
-/// The seeds of <see cref="Judging"/> have been looked at by nobody while the stage was built; what was tried out was
-/// tried on <see cref="Development"/>, which a run takes instead when HILLROW_INTAKE_DEVELOPMENT is set (its figures
+/// The seeds of <see cref="Judging"/> have been looked at by nobody while the stage was built (decision 60); what was tried
+/// out was tried on <see cref="Development"/>, which a run takes instead when HILLROW_INTAKE_DEVELOPMENT is set (its figures
 /// judge nothing).
 /// </remarks>
 internal static class IntakeFlights
 {
     private static readonly ulong[] Development = [7_001, 7_002, 7_003, 7_004];
 
-    private static readonly ulong[] Judging = [2_000_003, 2_000_029, 2_000_038, 2_000_084];
+    private static readonly ulong[] Judging = [3_356_064, 3_513_241, 3_185_555, 3_313_586];
 
     public static bool IsDevelopment => Environment.GetEnvironmentVariable("HILLROW_INTAKE_DEVELOPMENT") is not null;
 
     /// <summary>Some of the fixed flights alone, by seed and split by commas: a part of a run, told as such.</summary>
     public static string? Part => Environment.GetEnvironmentVariable("HILLROW_INTAKE_FLIGHTS");
 
+    /// <summary>Some kinds of planted faults alone, by the names of the trial's parts split by commas.</summary>
+    public static string? Kinds => Environment.GetEnvironmentVariable("HILLROW_INTAKE_FAULTS");
+
+    /// <summary>Whether a part of a trial is to be done.</summary>
+    public static bool Wants(string kind) => Kinds is not { } kinds || kinds.Split(',').Contains(kind);
+
     /// <summary>What the figures' texts say of the flights.</summary>
-    public static string Told =>
+    public static string Told => Kinds is { } kinds ? $"{OfFlights}; only {kinds}" : OfFlights;
+
+    private static string OfFlights =>
         IsDevelopment ? "DEVELOPMENT seeds, judges nothing"
         : Part is { } part ? $"only flights {part}, none drawn"
         : "one seed drawn at this run";
 
     /// <summary>Four fixed ones, each of another dialect, and the one drawn for this run; the drawn one alone when quick.</summary>
     public static IReadOnlyList<ulong> Seeds(ValidationRun run) =>
-        IsDevelopment ? Development
+        IsDevelopment ? [.. Development.Where(seed => Part is not { } part || part.Split(',').Contains($"{seed}"))]
         : Part is { } part ? [.. Judging.Where(seed => part.Split(',').Contains($"{seed}"))]
         : run.Quick ? [run.DrawnSeed]
         : [.. Judging, run.DrawnSeed];

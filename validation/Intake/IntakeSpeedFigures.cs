@@ -23,7 +23,7 @@ public sealed class IntakeSpeedFigures : FigureSource
     private const int Bands = 5;
 
     /// <summary>The rehearsal's dialect whose captures are told apart by their files' names alone.</summary>
-    private const ulong Seed = 2_000_038;
+    private const ulong Seed = 3_313_586;
 
     public override string Area => "intake";
 

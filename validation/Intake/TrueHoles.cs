@@ -21,7 +21,14 @@ internal sealed class TrueHoles
     /// <param name="grid">Cells of the check.</param>
     /// <param name="frame">Of that grid.</param>
     /// <param name="seen">Numbers of the captures that are there and sharp.</param>
-    public TrueHoles(FlownCard card, LocalGrid grid, LocalFrame frame, IEnumerable<int> seen)
+    /// <param name="shift">Everything that is seen is taken to lie so much farther east and north.</param>
+    public TrueHoles(
+        FlownCard card,
+        LocalGrid grid,
+        LocalFrame frame,
+        IEnumerable<int> seen,
+        (double East, double North) shift = default
+    )
     {
         this.grid = grid;
         RehearsedEstate model = card.Model;
@@ -43,7 +50,11 @@ internal sealed class TrueHoles
                 ?.Name;
             if (blocks[cell] is not null)
             {
-                Vector3D ground = new(at.X, at.Y, terrain.HeightAt(at.X, at.Y));
+                Vector3D ground = new(
+                    at.X - shift.East,
+                    at.Y - shift.North,
+                    terrain.HeightAt(at.X - shift.East, at.Y - shift.North)
+                );
                 foreach (PoseTruth pose in poses)
                 {
                     PixelPoint pixel = lens.Project(pose.Pose, ground);
@@ -62,6 +73,16 @@ internal sealed class TrueHoles
         {
             byBlock[name] = [.. views.Select((count, cell) => count < LeastViews && blocks[cell] == name)];
         }
+    }
+
+    /// <summary>Mean of reported less true positions of captures, by number; east and north.</summary>
+    public static (double East, double North) MeanError(FlownCard card, IEnumerable<int> numbers)
+    {
+        PoseTruth[] poses = [.. numbers.Select(card.PoseOf)];
+        return (
+            poses.Average(pose => pose.ReportedLocalMetres[0] - pose.PositionLocalMetres[0]),
+            poses.Average(pose => pose.ReportedLocalMetres[1] - pose.PositionLocalMetres[1])
+        );
     }
 
     /// <summary>For every true hole wider than asked, its overlap with what was found there: shared cells over all cells.</summary>

@@ -141,6 +141,15 @@ internal static class CheckCommand
                         : "."
                 )
         );
+        speech.Line(
+            check.Placing.ByPictures
+                ? Text(
+                    $"Places by the pictures: {check.Placing.Tied} of {check.Placing.Captures} captures share ground with a neighbour; widths of holes to ± {check.Placing.WidthSigmaMetres:0.#} m, and all lies off as far as the receiver does."
+                )
+                : Text(
+                    $"Places by the receiver alone: the pictures share too little that can be told apart; widths of holes to ± {check.Placing.WidthSigmaMetres:0.#} m."
+                )
+        );
         if (check.Achieved is { Pixels: { } pixels, Lines: var lines })
         {
             speech.Line(

@@ -19,18 +19,7 @@ internal static class IntakeCommand
             Description = "Folder with the card's pictures; several when one visit is spread over cards or folders.",
             Arity = ArgumentArity.OneOrMore,
         };
-        Option<string?> date = Given.Text(
-            "--date",
-            "Day of the visit; told by the captures if not said.",
-            "YYYY-MM-DD"
-        );
-        Option<string?> name = Given.Text("--name", "Short name when a day has several surveys.", "WORD");
-        Option<string?> camera = Given.Text(
-            "--camera",
-            "Camera profile: a file, or a name in the estate's cameras folder.",
-            "PROFILE"
-        );
-        Option<bool> link = new("--link") { Description = "Leave the files where they are and link to them." };
+        CardOptions options = new();
         Command command = new(
             "intake",
             "Put the card in: copy it into the estate with checksums, and say whether the survey is whole. The same card twice adds nothing."
@@ -38,11 +27,8 @@ internal static class IntakeCommand
         {
             folder,
             cards,
-            date,
-            name,
-            camera,
-            link,
         };
+        options.AddTo(command);
         command.SetAction(parsed =>
         {
             string given = parsed.GetRequiredValue(folder);
@@ -51,12 +37,7 @@ internal static class IntakeCommand
             SurveyAdded added = SurveyAddition.Add(
                 estate,
                 parsed.GetRequiredValue(cards),
-                new SurveyWishes(
-                    Given.Day("--date", parsed.GetValue(date)),
-                    parsed.GetValue(name),
-                    parsed.GetValue(camera),
-                    parsed.GetValue(link)
-                )
+                options.Read(parsed) with
                 {
                     Look = true,
                 },

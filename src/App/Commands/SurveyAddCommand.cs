@@ -16,39 +16,20 @@ internal static class SurveyAddCommand
                 "Folder with the card's pictures; several when one visit is spread over cards or folders. None with --map.",
             Arity = ArgumentArity.ZeroOrMore,
         };
-        Option<string?> date = Given.Text(
-            "--date",
-            "Day of the visit; told by the captures if not said.",
-            "YYYY-MM-DD"
-        );
-        Option<string?> name = Given.Text("--name", "Short name when a day has several surveys.", "WORD");
-        Option<string?> camera = Given.Text(
-            "--camera",
-            "Camera profile: a file, or a name in the estate's cameras folder.",
-            "PROFILE"
-        );
-        Option<bool> link = new("--link") { Description = "Leave the files where they are and link to them." };
+        CardOptions options = new();
         MapOptions map = new();
         Command command = new("add", "Bring a card's pictures, or a map made elsewhere, into the estate as one survey.")
         {
             folder,
             cards,
-            date,
-            name,
-            camera,
-            link,
         };
+        options.AddTo(command);
         map.AddTo(command);
         command.SetAction(parsed =>
         {
             string given = parsed.GetRequiredValue(folder);
             EstateFolder estate = EstateFolder.Open(given);
-            SurveyWishes wishes = new(
-                Given.Day("--date", parsed.GetValue(date)),
-                parsed.GetValue(name),
-                parsed.GetValue(camera),
-                parsed.GetValue(link)
-            );
+            SurveyWishes wishes = options.Read(parsed);
             string[] folders = parsed.GetValue(cards) ?? [];
             GivenMap? brought = map.Read(parsed, folders.Length > 0, wishes.Camera is not null);
             SurveyAdded added = brought is null

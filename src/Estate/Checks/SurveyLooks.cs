@@ -12,9 +12,13 @@ internal static class SurveyLooks
 {
     private const string FileName = "looks.json";
 
+    /// <summary>2: with thumbnails.</summary>
+    private const int Format = 2;
+
     /// <param name="Profile">Digest of the camera profile that they were looked at with.</param>
     /// <param name="Files">By name below the captures.</param>
-    private sealed record Kept(string Profile, SortedDictionary<string, FileLooks> Files);
+    /// <param name="Format">Of what is kept; another one's is read anew.</param>
+    private sealed record Kept(int Format, string Profile, SortedDictionary<string, FileLooks> Files);
 
     /// <param name="Bytes">Length of the file then.</param>
     /// <param name="ModifiedTicks">Its time stamp, UTC.</param>
@@ -33,7 +37,7 @@ internal static class SurveyLooks
     {
         string digest = ContentHashes.OfText(profile.ToToml());
         SortedDictionary<string, FileLooks> files = new(StringComparer.Ordinal);
-        if (ReadKept(survey) is { } kept && kept.Profile == digest)
+        if (ReadKept(survey) is { Format: Format } kept && kept.Profile == digest)
         {
             foreach ((string name, FileLooks looks) in kept.Files)
             {
@@ -56,7 +60,10 @@ internal static class SurveyLooks
 
         if (readings is { Count: > 0 })
         {
-            DurableFiles.WriteAllText(Path.Combine(survey.Root, FileName), StageJson.Text(new Kept(digest, files)));
+            DurableFiles.WriteAllText(
+                Path.Combine(survey.Root, FileName),
+                StageJson.Text(new Kept(Format, digest, files))
+            );
         }
 
         return files.ToDictionary(entry => entry.Key, entry => entry.Value.Pages, StringComparer.Ordinal);

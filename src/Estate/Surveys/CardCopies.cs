@@ -18,8 +18,6 @@ internal sealed record CardErrand(CardFile From, string Name);
 /// </remarks>
 internal sealed class CardCopies(string captures, CardDoor door, CameraProfile? look)
 {
-    private const string Partial = ".partial";
-
     /// <summary>Longer ones (films) go through in pieces and are not looked at.</summary>
     private const long WholeInMemory = 256L << 20;
 
@@ -50,7 +48,7 @@ internal sealed class CardCopies(string captures, CardDoor door, CameraProfile? 
             Directory.CreateDirectory(folder);
         }
 
-        Each(errands, progress, cancellation, errand => Bring(errand, cancellation));
+        Through(errands, copy: true, progress, cancellation);
         // The files are flushed one by one; now their names, from the leaves up.
         HashSet<string> named = new(StringComparer.Ordinal) { captures };
         foreach (string folder in folders)
@@ -67,88 +65,90 @@ internal sealed class CardCopies(string captures, CardDoor door, CameraProfile? 
     /// <summary>Only reads, for cards that are linked to.</summary>
     /// <exception cref="InputProblemException">A file cannot be read.</exception>
     public void Look(IReadOnlyList<CardErrand> errands, IProgress<double>? progress, CancellationToken cancellation) =>
-        Each(errands, progress, cancellation, errand => Read(errand, errand.From.Path, null, cancellation));
+        Through(errands, copy: false, progress, cancellation);
 
     private string Target(CardErrand errand) => Path.Combine(captures, errand.Name);
 
-    private void Each(
+    /// <summary>All files in the card's own order, so that reading runs on.</summary>
+    private void Through(
         IReadOnlyList<CardErrand> errands,
+        bool copy,
         IProgress<double>? progress,
-        CancellationToken cancellation,
-        Action<CardErrand> work
+        CancellationToken cancellation
     )
     {
         long whole = Math.Max(1, errands.Sum(errand => errand.From.Bytes));
         long done = 0;
-        int next = -1;
-        // In the card's own order, so that reading runs on; a partitioner would hand out far stretches.
-        try
-        {
-            Parallel.For(
-                0,
-                Math.Min(door.FilesAtOnce, errands.Count),
-                new ParallelOptions { MaxDegreeOfParallelism = door.FilesAtOnce, CancellationToken = cancellation },
-                (_, state) =>
-                {
-                    for (
-                        int at = Interlocked.Increment(ref next);
-                        at < errands.Count && !state.ShouldExitCurrentIteration;
-                        at = Interlocked.Increment(ref next)
-                    )
-                    {
-                        cancellation.ThrowIfCancellationRequested();
-                        work(errands[at]);
-                        progress?.Report((double)Interlocked.Add(ref done, errands[at].From.Bytes) / whole);
-                    }
-                }
-            );
-        }
-        catch (AggregateException several)
-        {
-            // The first file's fault is the one to mend first.
-            throw several.InnerExceptions.OfType<InputProblemException>().FirstOrDefault() as Exception
-                ?? several.InnerExceptions[0];
-        }
+        new CardPipeline<LoadedFile>(
+            at => Load(errands[at], copy && !IsThere(errands[at]), copy, cancellation),
+            (at, file) => Work(errands[at], file),
+            at => errands[at].From.Bytes > WholeInMemory ? 0 : errands[at].From.Bytes,
+            at => progress?.Report((double)Interlocked.Add(ref done, errands[at].From.Bytes) / whole)
+        ).Run(errands.Count, door.FilesAtOnce, cancellation);
     }
 
-    private void Bring(CardErrand errand, CancellationToken cancellation)
+    /// <summary>What reading gives: the whole content in a pooled buffer, or, of a file too long for that, its copy and hash.</summary>
+    private sealed record LoadedFile(byte[]? Buffer, int Length, bool Copy, CopiedFile? Copied, string? Hash);
+
+    private LoadedFile Load(CardErrand errand, bool copy, bool mayBeThere, CancellationToken cancellation)
     {
-        string target = Target(errand);
-        if (IsThere(errand))
+        bool there = mayBeThere && !copy;
+        if (there)
         {
-            Read(errand, target, null, cancellation);
             lock (gate)
             {
                 Kept++;
             }
-
-            return;
         }
 
+        using Stream stream = Open(errand, there ? Target(errand) : errand.From.Path);
+        if (errand.From.Bytes > WholeInMemory)
+        {
+            CopiedFile? into = copy ? new CopiedFile(Target(errand), errand.From.ModifiedUtc) : null;
+            return new LoadedFile(null, 0, copy, into, Piecewise(errand, stream, into, cancellation));
+        }
+
+        byte[] buffer = ArrayPool<byte>.Shared.Rent((int)Math.Max(1, errand.From.Bytes));
+        return new LoadedFile(buffer, Fill(errand, stream, buffer.AsSpan(0, (int)errand.From.Bytes)), copy, null, null);
+    }
+
+    /// <summary>Writes the copy, hashes, looks; the flush is left to come.</summary>
+    private CopiedFile? Work(CardErrand errand, LoadedFile file)
+    {
+        if (file.Buffer is not { } buffer)
+        {
+            Keep(errand, file.Hash!, null);
+            return file.Copied;
+        }
+
+        CopiedFile? into = null;
         try
         {
-            string partial = target + Partial;
-            using (FileStream into = new(partial, FileMode.Create, FileAccess.Write, FileShare.None, 1))
+            ReadOnlyMemory<byte> content = buffer.AsMemory(0, file.Length);
+            if (file.Copy)
             {
-                Read(errand, errand.From.Path, into, cancellation);
-                into.Flush(flushToDisk: true);
+                into = new CopiedFile(Target(errand), errand.From.ModifiedUtc);
+                into.Write(content.Span);
             }
 
-            File.SetLastWriteTimeUtc(partial, errand.From.ModifiedUtc);
-            File.Move(partial, target, overwrite: true);
-        }
-        catch (IOException fault) when (DurableFiles.IsDiskFull(fault))
-        {
-            throw DurableFiles.DiskFull(target, fault);
-        }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
-        {
-            throw new InputProblemException(
-                target,
-                $"cannot be written ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
-                "Check the estate's disk and your rights there, then bring the card again.",
-                fault
+            string hash = Convert.ToHexStringLower(SHA256.HashData(content.Span));
+            Keep(
+                errand,
+                hash,
+                look is null || !CardListing.IsPicture(errand.Name)
+                    ? null
+                    : CardFileReading.Of(look, errand.Name, content, hash)
             );
+            return into;
+        }
+        catch
+        {
+            into?.Dispose();
+            throw;
+        }
+        finally
+        {
+            ArrayPool<byte>.Shared.Return(buffer);
         }
     }
 
@@ -158,36 +158,7 @@ internal sealed class CardCopies(string captures, CardDoor door, CameraProfile? 
         return there.Exists && there.Length == errand.From.Bytes && there.LastWriteTimeUtc == errand.From.ModifiedUtc;
     }
 
-    /// <summary>Once through the file: hash, copy, look.</summary>
-    private void Read(CardErrand errand, string path, FileStream? into, CancellationToken cancellation)
-    {
-        using Stream stream = Open(errand, path);
-        if (errand.From.Bytes > WholeInMemory)
-        {
-            Through(errand, stream, into, cancellation);
-            return;
-        }
-
-        byte[] buffer = ArrayPool<byte>.Shared.Rent((int)Math.Max(1, errand.From.Bytes));
-        try
-        {
-            int length = Fill(errand, stream, buffer.AsSpan(0, (int)errand.From.Bytes));
-            ReadOnlyMemory<byte> content = buffer.AsMemory(0, length);
-            into?.Write(content.Span);
-            string hash = Convert.ToHexStringLower(SHA256.HashData(content.Span));
-            CardFileReading? reading =
-                look is null || !CardListing.IsPicture(errand.Name)
-                    ? null
-                    : CardFileReading.Of(look, errand.Name, content, hash);
-            Keep(errand, hash, reading);
-        }
-        finally
-        {
-            ArrayPool<byte>.Shared.Return(buffer);
-        }
-    }
-
-    private void Through(CardErrand errand, Stream stream, FileStream? into, CancellationToken cancellation)
+    private static string Piecewise(CardErrand errand, Stream stream, CopiedFile? into, CancellationToken cancellation)
     {
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
         byte[] buffer = ArrayPool<byte>.Shared.Rent(1 << 20);
@@ -206,7 +177,7 @@ internal sealed class CardCopies(string captures, CardDoor door, CameraProfile? 
             ArrayPool<byte>.Shared.Return(buffer);
         }
 
-        Keep(errand, Convert.ToHexStringLower(hash.GetHashAndReset()), null);
+        return Convert.ToHexStringLower(hash.GetHashAndReset());
     }
 
     private void Keep(CardErrand errand, string hash, CardFileReading? reading)

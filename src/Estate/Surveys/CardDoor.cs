@@ -14,9 +14,6 @@ public sealed record CardDoor(Func<string, Stream> Open)
             FileOptions.SequentialScan
         ));
 
-    /// <summary>
-    /// Files on their way at the same time: enough that reading goes on while others are looked at and written, few
-    /// enough that memory stays small.
-    /// </summary>
-    public int FilesAtOnce { get; init; } = Math.Clamp(Environment.ProcessorCount + 1, 2, 8);
+    /// <summary>Files that are hashed, looked at and written at the same time; others are read and flushed meanwhile.</summary>
+    public int FilesAtOnce { get; init; } = Math.Clamp(Environment.ProcessorCount, 1, 8);
 }

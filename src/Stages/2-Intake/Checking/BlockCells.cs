@@ -5,6 +5,30 @@ namespace Hillrow.Intake;
 /// <summary>Which block each cell's centre lies in; −1 for none, the first block on overlap.</summary>
 internal static class BlockCells
 {
+    private const double MostCells = 160_000;
+
+    /// <summary>Over all blocks; cells are larger than asked when there would be too many.</summary>
+    public static LocalGrid GridOver(IReadOnlyList<CheckBlock> blocks, double cell)
+    {
+        (double East, double North)[] corners =
+        [
+            .. blocks.SelectMany(block => block.RingsLocalMetres).SelectMany(ring => ring),
+        ];
+        double west = corners.Min(at => at.East);
+        double east = corners.Max(at => at.East);
+        double south = corners.Min(at => at.North);
+        double north = corners.Max(at => at.North);
+        double size = Math.Max(cell, Math.Sqrt((east - west) * (north - south) / MostCells));
+        return new LocalGrid(
+            west,
+            north,
+            size,
+            (int)Math.Ceiling((north - south) / size) + 1,
+            (int)Math.Ceiling((east - west) / size) + 1
+        );
+    }
+
+    /// <summary>The first block on overlap.</summary>
     public static int[] Of(IReadOnlyList<CheckBlock> blocks, LocalGrid grid)
     {
         int[] of = new int[checked((int)grid.CellCount)];
@@ -52,5 +76,29 @@ internal static class BlockCells
         }
 
         return of;
+    }
+
+    /// <summary>How the cells of one block are seen.</summary>
+    public static BlockCoverage Covered(
+        string name,
+        int block,
+        int[] blockOf,
+        CoverageMap map,
+        FieldCheckSettings settings
+    )
+    {
+        int[] cells = [.. Enumerable.Range(0, blockOf.Length).Where(cell => blockOf[cell] == block)];
+        int[] views = [.. cells.Select(cell => (int)map.Counts[cell]).Order()];
+        float[] finest = [.. cells.Select(cell => map.FinestPixelMetres[cell]).Where(float.IsFinite)];
+        float[] coarsest = [.. cells.Select(cell => map.CoarsestPixelMetres[cell]).Where(float.IsFinite)];
+        return new BlockCoverage(
+            name,
+            cells.Length * map.Grid.CellMetres * map.Grid.CellMetres,
+            views.Length == 0 ? 0 : views[0],
+            views.Length == 0 ? 0 : views[views.Length / 2],
+            views.Length == 0 ? 0 : views.Count(count => count >= settings.LeastViews) / (double)views.Length,
+            finest.Length == 0 ? 0 : finest.Min(),
+            coarsest.Length == 0 ? 0 : coarsest.Max()
+        );
     }
 }

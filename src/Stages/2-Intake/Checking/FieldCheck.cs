@@ -10,7 +10,6 @@ namespace Hillrow.Intake;
 /// <remarks>Reads every pixel once. The result depends neither on threads nor on the order of files.</remarks>
 public static class FieldCheck
 {
-    private const double MostCells = 160_000;
     private const double TurnSeconds = 12;
     private const double TransitSeconds = 90;
     private const double RunInMetres = 60;
@@ -52,19 +51,16 @@ public static class FieldCheck
                 ),
         ];
         CameraBand band = input.Profile.ReferenceBand;
-        SightedFrame[] frames =
+        SightedFrame[] recorded =
         [
-            .. sharp.Select(one => new SightedFrame(
-                CameraPose.FromAttitude(PlaceOf(input.Frame, one.Capture.Position!), one.Capture.Attitude!.Value),
-                band.Lens
-            )),
+            .. sharp.Select(one => new SightedFrame(RecordedPose(input.Frame, input.Profile, one.Capture), band.Lens)),
         ];
-        LocalGrid grid = GridOf(input.Blocks, settings.CellMetres);
+        LocalGrid grid = BlockCells.GridOver(input.Blocks, settings.CellMetres);
         int[] blockOf = BlockCells.Of(input.Blocks, grid);
         judging.AddOfSurvey(
             LineGaps
                 .Find(
-                    [.. frames.Select(frame => frame.Pose.CentreLocalMetres)],
+                    [.. recorded.Select(frame => frame.Pose.CentreLocalMetres)],
                     [.. sharp.Select(one => one.Capture.Attitude!.Value.Yaw.Degrees)],
                     grid,
                     blockOf
@@ -79,16 +75,29 @@ public static class FieldCheck
             judging.AddOfSurvey([(FrameFault.BandsSwapped, swap)]);
         }
 
-        CoverageMap map = CoverageMap.Count(frames, input.Ground, grid, settings.Threads, cancel: cancel);
-        (double? forward, double? side, double speed, double reach) = Overlaps(input, sharp, frames, map, blockOf);
-        AchievedFlight achieved = FlightAchieving.Measure(sharp, frames, input.Ground, input.Plan);
-        forward = achieved.ForwardOverlap ?? forward;
-        side = achieved.SideOverlap ?? side;
+        progress?.Report(new WorkProgress("placing captures", 0));
+        Dictionary<string, FrameThumbnail?> thumbnails = input
+            .Intake.Captures.Zip(judging.Thumbnails)
+            .ToDictionary(one => one.First.Capture.Id, one => one.Second);
+        PlacedFrames placed = CapturePlacing.Place(
+            recorded,
+            [.. sharp.Select(one => one.Capture)],
+            [.. sharp.Select(one => settings.PlaceByPictures ? thumbnails[one.Capture.Id] : null)],
+            input.Ground,
+            new InstrumentErrors(),
+            settings.Threads,
+            cancel
+        );
+        SightedFrame[] frames = [.. placed.Frames];
+        FieldCheckInput onGround = input with { Ground = placed.Ground };
+        CoverageMap map = CoverageMap.Count(frames, placed.Ground, grid, settings.Threads, cancel: cancel);
+        PlainOverlaps overlaps = PlainOverlaps.Of(onGround, sharp, frames, map, blockOf);
+        AchievedFlight achieved = FlightAchieving.Measure(sharp, frames, placed.Ground, input.Plan);
         List<CoverageHole> holes = [];
         List<BlockCoverage> blocks = [];
         for (int block = 0; block < input.Blocks.Count; block++)
         {
-            blocks.Add(CoverageOf(input.Blocks[block].Name, block, blockOf, map, settings));
+            blocks.Add(BlockCells.Covered(input.Blocks[block].Name, block, blockOf, map, settings));
             byte[] mask = new byte[blockOf.Length];
             for (int cell = 0; cell < mask.Length; cell++)
             {
@@ -99,15 +108,13 @@ public static class FieldCheck
                 (double area, double width, IReadOnlyList<LocalPlace> ring, _) in CoverageHoles.Find(
                     mask,
                     grid,
-                    settings.HoleWidthMetres
+                    LeastTold(settings, placed.Told)
                 )
             )
             {
-                double length = area / Math.Max(1, width);
-                double lines = Math.Ceiling(width / Math.Max(5, reach)) + 1;
-                double seconds =
-                    (lines * ((length + (2 * RunInMetres)) / Math.Max(2, speed) + TurnSeconds)) + TransitSeconds;
-                holes.Add(new CoverageHole(input.Blocks[block].Name, area, width, ring, seconds / 60));
+                holes.Add(
+                    new CoverageHole(input.Blocks[block].Name, area, width, ring, MinutesFor(area, width, overlaps))
+                );
             }
         }
 
@@ -123,14 +130,38 @@ public static class FieldCheck
             holes,
             panel,
             light,
-            forward,
-            side,
+            achieved.ForwardOverlap ?? overlaps.Forward,
+            achieved.SideOverlap ?? overlaps.Side,
             achieved,
+            placed.Told,
             new CoverageGrid(grid, [.. blockOf.Select((block, cell) => block < 0 ? -1 : map.Counts[cell])])
             {
                 Outlines = input.Blocks,
             }
         );
+    }
+
+    /// <summary>Width from which a hole could be as wide as asked; half of that at least.</summary>
+    private static double LeastTold(FieldCheckSettings settings, PlacingCheck placing) =>
+        Math.Max(
+            settings.HoleWidthMetres / 2,
+            settings.HoleWidthMetres - (settings.HoleWidthSigmas * placing.WidthSigmaMetres)
+        );
+
+    private static double MinutesFor(double area, double width, PlainOverlaps overlaps)
+    {
+        double length = area / Math.Max(1, width);
+        double lines = Math.Ceiling(width / Math.Max(5, overlaps.LineSpacingMetres)) + 1;
+        double line = (length + (2 * RunInMetres)) / Math.Max(2, overlaps.SpeedMetresPerSecond);
+        return ((lines * (line + TurnSeconds)) + TransitSeconds) / 60;
+    }
+
+    /// <summary>Of the reference band's lens: the receiver's place less the antenna's lever arm.</summary>
+    internal static CameraPose RecordedPose(LocalFrame frame, CameraProfile profile, Capture capture)
+    {
+        Matrix3D turn = capture.Attitude!.Value.EnuToCamera();
+        Vector3D antenna = PlaceOf(frame, capture.Position!);
+        return new CameraPose(antenna - (turn.Transposed() * profile.AntennaFromLensMetres), turn);
     }
 
     internal static Vector3D PlaceOf(LocalFrame frame, CapturePosition position)
@@ -156,6 +187,7 @@ public static class FieldCheck
         double? forward,
         double? side,
         AchievedFlight achieved,
+        PlacingCheck placing,
         CoverageGrid map
     )
     {
@@ -164,7 +196,7 @@ public static class FieldCheck
         [
             .. holes.Select(hole =>
                 Text(
-                    $"{hole.Block}: {hole.AreaSquareMetres:0} m² are seen by fewer than {settings.LeastViews} sharp captures, {hole.WidthMetres:0} m wide."
+                    $"{hole.Block}: {hole.AreaSquareMetres:0} m² are seen by fewer than {settings.LeastViews} sharp captures, {hole.WidthMetres:0} m wide (± {placing.WidthSigmaMetres:0.#} m)."
                 )
             ),
         ];
@@ -220,6 +252,7 @@ public static class FieldCheck
             Exclusions = exclusions,
             Blocks = blocks,
             Holes = holes,
+            Placing = placing,
             Panel = panel,
             Light = light,
             Map = map,
@@ -233,107 +266,4 @@ public static class FieldCheck
         exclusions.FirstOrDefault(one => one.Capture == finding.Capture) is { } known
             ? known.LeftOut
             : finding.Excluded;
-
-    private static LocalGrid GridOf(IReadOnlyList<CheckBlock> blocks, double cell)
-    {
-        (double East, double North)[] corners =
-        [
-            .. blocks.SelectMany(block => block.RingsLocalMetres).SelectMany(ring => ring),
-        ];
-        double west = corners.Min(at => at.East);
-        double east = corners.Max(at => at.East);
-        double south = corners.Min(at => at.North);
-        double north = corners.Max(at => at.North);
-        double size = Math.Max(cell, Math.Sqrt((east - west) * (north - south) / MostCells));
-        return new LocalGrid(
-            west,
-            north,
-            size,
-            (int)Math.Ceiling((north - south) / size) + 1,
-            (int)Math.Ceiling((east - west) / size) + 1
-        );
-    }
-
-    private static BlockCoverage CoverageOf(
-        string name,
-        int block,
-        int[] blockOf,
-        CoverageMap map,
-        FieldCheckSettings settings
-    )
-    {
-        int[] cells = [.. Enumerable.Range(0, blockOf.Length).Where(cell => blockOf[cell] == block)];
-        int[] views = [.. cells.Select(cell => (int)map.Counts[cell]).Order()];
-        float[] finest = [.. cells.Select(cell => map.FinestPixelMetres[cell]).Where(float.IsFinite)];
-        float[] coarsest = [.. cells.Select(cell => map.CoarsestPixelMetres[cell]).Where(float.IsFinite)];
-        return new BlockCoverage(
-            name,
-            cells.Length * map.Grid.CellMetres * map.Grid.CellMetres,
-            views.Length == 0 ? 0 : views[0],
-            views.Length == 0 ? 0 : views[views.Length / 2],
-            views.Length == 0 ? 0 : views.Count(count => count >= settings.LeastViews) / (double)views.Length,
-            finest.Length == 0 ? 0 : finest.Min(),
-            coarsest.Length == 0 ? 0 : coarsest.Max()
-        );
-    }
-
-    /// <summary>Forward overlap by move against the frame's length; side overlap by what the mean number of views leaves.</summary>
-    private static (double? Forward, double? Side, double Speed, double LineSpacing) Overlaps(
-        FieldCheckInput input,
-        IntakeCapture[] sharp,
-        SightedFrame[] frames,
-        CoverageMap map,
-        int[] blockOf
-    )
-    {
-        List<double> moves = [];
-        List<double> speeds = [];
-        List<double> heights = [];
-        for (int at = 0; at < frames.Length; at++)
-        {
-            Vector3D here = frames[at].Pose.CentreLocalMetres;
-            double above = here.Z - input.Ground.HeightAt(here.X, here.Y);
-            if (above > 1)
-            {
-                heights.Add(above);
-            }
-
-            if (
-                at > 0
-                && sharp[at].Capture is { TimeUtc: { } time }
-                && sharp[at - 1].Capture.TimeUtc is { } last
-                && (time - last).TotalSeconds is > 0.1 and < 8
-            )
-            {
-                double move = (here - frames[at - 1].Pose.CentreLocalMetres).Length;
-                moves.Add(move);
-                speeds.Add(move / (time - last).TotalSeconds);
-            }
-        }
-
-        if (moves.Count < 5 || heights.Count == 0)
-        {
-            return (null, null, 8, 20);
-        }
-
-        double Middle(List<double> values) => values.Order().ElementAt(values.Count / 2);
-        Lens lens = input.Profile.ReferenceBand.Lens;
-        double angle = frames[0].PixelAngleRadians;
-        double length = Middle(heights) * angle * lens.Rows;
-        double width = Middle(heights) * angle * lens.Columns;
-        double forward = 1 - (Middle(moves) / length);
-        double mean = Enumerable
-            .Range(0, blockOf.Length)
-            .Where(cell => blockOf[cell] >= 0)
-            .Select(cell => (double)map.Counts[cell])
-            .DefaultIfEmpty(0)
-            .Average();
-        double side = mean <= 0 || forward >= 1 ? 0 : 1 - (1 / (mean * (1 - forward)));
-        return (
-            Math.Max(0, forward),
-            Math.Clamp(side, 0, 0.99),
-            Middle(speeds),
-            width * (1 - Math.Clamp(side, 0, 0.8))
-        );
-    }
 }

@@ -45,6 +45,12 @@ public sealed record FieldCheckSettings
     /// <summary>Narrower holes are bridged by their surroundings.</summary>
     public double HoleWidthMetres { get; init; } = 10;
 
+    /// <summary>Standard errors by which a hole may be wider than measured and is told all the same; 5 % of holes at the limit are missed.</summary>
+    public double HoleWidthSigmas { get; init; } = 1.645;
+
+    /// <summary>Whether captures are placed by each other's pictures before coverage is counted.</summary>
+    public bool PlaceByPictures { get; init; } = true;
+
     /// <summary>Cells as fine as holes need; coarser when the blocks are large.</summary>
     public double CellMetres { get; init; } = 2;
 

@@ -93,6 +93,19 @@ public sealed record PanelCheck(int Before, int After, double? LargestDisagreeme
 /// <param name="Told">One line.</param>
 public sealed record LightCheck(bool Steady, double? Spread, IReadOnlyList<LightPoint> Series, string Told);
 
+/// <summary>How well the check knows what captures see.</summary>
+/// <param name="Captures">Sharp survey captures.</param>
+/// <param name="Tied">Of them, found to share ground with a neighbour in the pictures.</param>
+/// <param name="Ties">Patches of ground that two captures share; 0 when the recorded poses were used as they are.</param>
+/// <param name="EdgeSigmaMetres">Standard error of one edge of a hole against the other; that all lies off together is not in it.</param>
+public sealed record PlacingCheck(int Captures, int Tied, int Ties, double EdgeSigmaMetres)
+{
+    public bool ByPictures => Ties > 0;
+
+    /// <summary>Standard error of a hole's width.</summary>
+    public double WidthSigmaMetres => Math.Sqrt(2) * EdgeSigmaMetres;
+}
+
 /// <summary>The field check: go or re-fly, and why.</summary>
 public sealed record FieldCheckResult
 {
@@ -126,6 +139,9 @@ public sealed record FieldCheckResult
     public required IReadOnlyList<BlockCoverage> Blocks { get; init; }
 
     public required IReadOnlyList<CoverageHole> Holes { get; init; }
+
+    /// <summary>What the holes' outlines rest on.</summary>
+    public PlacingCheck Placing { get; init; } = new(0, 0, 0, 0);
 
     public required PanelCheck Panel { get; init; }
 

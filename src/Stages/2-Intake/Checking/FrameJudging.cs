@@ -17,6 +17,9 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
     /// <summary>By capture, by frame; null where pixels could not be read.</summary>
     public FrameLook?[][] Looks { get; private set; } = [];
 
+    /// <summary>By capture: of its reference band; null where there is none.</summary>
+    public FrameThumbnail?[] Thumbnails { get; private set; } = [];
+
     public void Run(IProgress<WorkProgress>? progress, CancellationToken cancel)
     {
         FromNotes();
@@ -69,6 +72,7 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
     private void Look(IProgress<WorkProgress>? progress, CancellationToken cancel)
     {
         Looks = new FrameLook?[captures.Count][];
+        Thumbnails = new FrameThumbnail?[captures.Count];
         List<FrameFinding>[] unread = new List<FrameFinding>[captures.Count];
         int done = 0;
         Parallel.For(
@@ -78,7 +82,9 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
             at =>
             {
                 unread[at] = [];
-                Looks[at] = [.. captures[at].Capture.Frames.Select(frame => LookAt(frame, unread[at]))];
+                PageLook[] seen = [.. captures[at].Capture.Frames.Select(frame => LookAt(frame, unread[at]))];
+                Looks[at] = [.. seen.Select(look => look.Look)];
+                Thumbnails[at] = Array.Find(seen, look => look.Thumbnail is not null)?.Thumbnail;
                 int count = Interlocked.Increment(ref done);
                 if (count % 16 == 0)
                 {
@@ -89,7 +95,7 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
         Findings.AddRange(unread.SelectMany(list => list));
     }
 
-    private FrameLook? LookAt(BandFrame frame, List<FrameFinding> unread)
+    private PageLook LookAt(BandFrame frame, List<FrameFinding> unread)
     {
         CameraBand band = input.Profile.Band(frame.Band);
         PageLook seen =
@@ -97,6 +103,7 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
                 .Looks?.GetValueOrDefault(frame.File)
                 ?.FirstOrDefault(look => (look.Page, look.Plane) == (frame.Page, frame.Plane))
             ?? FrameLooking.At(
+                input.Profile,
                 () => PictureFile.Open(Path.Combine(input.RootFolder, frame.File)),
                 frame.Page,
                 band,
@@ -115,7 +122,7 @@ internal sealed class FrameJudging(FieldCheckInput input, FieldCheckSettings set
             );
         }
 
-        return seen.Look;
+        return seen;
     }
 
     private static string Percent(double share) => (100 * share).ToString("0.#", CultureInfo.InvariantCulture) + " %";

@@ -12,6 +12,9 @@ public sealed record PageLook(int Page, FrameLook? Look, string? Problem, bool O
 {
     /// <summary>Sample of each pixel that was looked at, where a picture holds several bands.</summary>
     public int Plane { get; init; }
+
+    /// <summary>Of the reference band's frames, for placing captures by each other; null for all others.</summary>
+    public FrameThumbnail? Thumbnail { get; init; }
 }
 
 /// <summary>Decodes frames and looks at them.</summary>
@@ -43,7 +46,10 @@ internal static class FrameLooking
                     double black =
                         CaptureMaking.BlackLevel(profile, frame.Metadata.BlackLevelsCounts, frame.Band)
                         ?? band.BlackLevel.Counts;
-                    return At(ref file, open, frame.Page, band, black) with { Plane = band.Plane ?? 0 };
+                    return At(ref file, open, frame.Page, band, black, IsReference(profile, band)) with
+                    {
+                        Plane = band.Plane ?? 0,
+                    };
                 }),
             ];
         }
@@ -53,14 +59,29 @@ internal static class FrameLooking
         }
     }
 
+    private static bool IsReference(CameraProfile profile, CameraBand band) => band.Name == profile.ReferenceBand.Name;
+
     /// <summary>One page.</summary>
+    /// <param name="profile">Of the camera.</param>
     /// <param name="open">Opens the file.</param>
-    public static PageLook At(Func<PictureFile> open, int page, CameraBand band, double blackCounts)
+    /// <param name="page">From 0.</param>
+    /// <param name="band">Of the frame.</param>
+    /// <param name="blackCounts">Of the frame.</param>
+    public static PageLook At(
+        CameraProfile profile,
+        Func<PictureFile> open,
+        int page,
+        CameraBand band,
+        double blackCounts
+    )
     {
         PictureFile? file = null;
         try
         {
-            return At(ref file, open, page, band, blackCounts) with { Plane = band.Plane ?? 0 };
+            return At(ref file, open, page, band, blackCounts, IsReference(profile, band)) with
+            {
+                Plane = band.Plane ?? 0,
+            };
         }
         finally
         {
@@ -73,7 +94,8 @@ internal static class FrameLooking
         Func<PictureFile> open,
         int page,
         CameraBand band,
-        double blackCounts
+        double blackCounts,
+        bool thumbnail
     )
     {
         try
@@ -103,16 +125,14 @@ internal static class FrameLooking
 
             Span<ushort> samples = buffer.AsSpan(0, (int)info.SampleCount);
             file.ReadCounts(page, samples);
-            return new PageLook(
-                page,
-                FrameLook.Of(
-                    samples.Slice((band.Plane ?? 0) * info.Rows * info.Columns, info.Rows * info.Columns),
-                    band.Sensor,
-                    blackCounts
-                ),
-                null,
-                false
+            ReadOnlySpan<ushort> plane = samples.Slice(
+                (band.Plane ?? 0) * info.Rows * info.Columns,
+                info.Rows * info.Columns
             );
+            return new PageLook(page, FrameLook.Of(plane, band.Sensor, blackCounts), null, false)
+            {
+                Thumbnail = thumbnail ? FrameThumbnail.Of(plane, info.Rows, info.Columns) : null,
+            };
         }
         catch (InputProblemException fault)
         {

@@ -33,7 +33,12 @@ internal sealed record CheckFlight
 
     public Func<int, int, double> ShiftNorth { get; init; } = (_, _) => 0;
 
+    public double PanelBefore { get; init; } = 1;
+
     public double PanelAfter { get; init; } = 1;
+
+    /// <summary>From the lens, in the camera's frame.</summary>
+    public Vector3D AntennaMetres { get; init; }
 
     public Func<int, int, string, string> Name { get; init; } =
         (line, shot, band) => string.Create(CultureInfo.InvariantCulture, $"s-{line}-{shot:00}-{band}.tif");
@@ -79,7 +84,7 @@ internal sealed record CheckFlight
         DateTime clock = IntakeCards.Start;
         for (int panel = 0; panel < 2; panel++)
         {
-            Shoot(folder, frame, clock = clock.AddSeconds(2), -1, panel, 0, 1);
+            Shoot(folder, frame, clock = clock.AddSeconds(2), -1, panel, 0, PanelBefore);
         }
 
         clock = clock.AddSeconds(30);
@@ -107,17 +112,19 @@ internal sealed record CheckFlight
         TestFolder folder,
         int threads = 2,
         IReadOnlyList<CaptureDecision>? decisions = null,
-        WantedFlight? plan = null
+        WantedFlight? plan = null,
+        CameraProfile? profile = null
     )
     {
-        IntakeResult intake = IntakeStage.Run(IntakeInput.OfFolder(folder.Path, Profile), IntakeSettings.Default);
+        profile ??= Profile;
+        IntakeResult intake = IntakeStage.Run(IntakeInput.OfFolder(folder.Path, profile), IntakeSettings.Default);
         HeightField plain = new(-200, 300, 50, 12, 12, new float[144]);
         (double, double)[] block = [(6, 12), (66, 12), (66, 105), (6, 105)];
         return FieldCheck.Run(
             new FieldCheckInput(
                 intake,
                 folder.Path,
-                Profile,
+                profile,
                 new LocalFrame(Origin),
                 plain,
                 [new CheckBlock("Alto", [block])]
@@ -145,7 +152,8 @@ internal sealed record CheckFlight
         Vector3D at = panel
             ? new Vector3D(-20, -20, 1.2)
             : new Vector3D(line * LineMetres, (along * ShotMetres) + ShiftNorth(line, shot), HeightMetres);
-        GeodeticPosition place = frame.ToGeodetic(at);
+        Attitude attitude = Attitude.FromDegrees(line % 2 == 0 ? 0 : 180, down, 0);
+        GeodeticPosition place = frame.ToGeodetic(at + (attitude.EnuToCamera().Transposed() * AntennaMetres));
         double geoid = GeoidModel.Egm96.UndulationMetres(new GeographicPoint(place.Latitude, place.Longitude));
         bool blurred = !panel && Blurred(line, shot);
         double light = panel ? panelLight : Light(line, shot);

@@ -120,6 +120,35 @@ public sealed class FieldCheckTests : IDisposable
     }
 
     [Fact]
+    public void Run_PanelInShadowBeforeAndAfter_TellsThatTheLandWouldBeTooBright()
+    {
+        new CheckFlight { PanelBefore = 0.15, PanelAfter = 0.15 }.Write(folder);
+        FieldCheckResult check = CheckFlight.Check(folder);
+        Assert.True(check.Panel.LargestDisagreement < 0.05, $"{check.Panel}");
+        Assert.Contains(check.Cautions, line => line.Contains("shadow", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Run_AntennaBesideTheLens_HoleIsWhereTheLensDoesNotSee()
+    {
+        // Lines to and fro: an arm that is not applied pushes them apart or together by twice its length.
+        Vector3D arm = new(4, 0, 0);
+        CheckFlight flight = new() { Keep = (line, _) => line is not (2 or 3 or 4 or 5) };
+        flight.Write(folder);
+        CoverageHole wanted = Assert.Single(CheckFlight.Check(folder).Holes);
+        using TestFolder other = new();
+        (flight with { AntennaMetres = arm }).Write(other);
+        CameraProfile profile = CheckFlight.Profile with { AntennaFromLensMetres = arm };
+        CoverageHole found = Assert.Single(CheckFlight.Check(other, profile: profile).Holes);
+        (double, double) Sides(CoverageHole hole) =>
+            (hole.RingLocalMetres.Min(place => place.East), hole.RingLocalMetres.Max(place => place.East));
+        Assert.Equal(Sides(wanted).Item1, Sides(found).Item1, 1.01);
+        Assert.Equal(Sides(wanted).Item2, Sides(found).Item2, 1.01);
+        CoverageHole? without = CheckFlight.Check(other).Holes.FirstOrDefault();
+        Assert.True(without is null || Math.Abs(Sides(without).Item1 - Sides(wanted).Item1) > 2);
+    }
+
+    [Fact]
     public void Run_OtherNamesAndThreads_SameResult()
     {
         CheckFlight flight = new()

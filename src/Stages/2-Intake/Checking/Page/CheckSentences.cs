@@ -13,7 +13,8 @@ internal static class CheckSentences
                 hole.AreaSquareMetres,
                 settings.LeastViews,
                 hole.WidthMetres,
-                Math.Ceiling(hole.Minutes)
+                Math.Ceiling(hole.Minutes),
+                check.Placing.WidthSigmaMetres
             );
         }
 

@@ -1,0 +1,92 @@
+namespace Hillrow.Intake;
+
+/// <summary>Which ground pictures are compared: per picture, near and far neighbours that share ground, all ways round.</summary>
+internal static class PicturePairs
+{
+    private const int Sectors = 8;
+
+    /// <summary>Of the smaller picture's ground; less holds too few patches.</summary>
+    private const double LeastShare = 0.12;
+
+    /// <summary>The far neighbour of a sector: a long base tells heights well while enough ground is shared.</summary>
+    private const double FarShare = 0.3;
+
+    /// <param name="quarters">Ground pictures at a quarter of the resolution; null for captures without one.</param>
+    /// <returns>Pairs (first, second), first below second, in order.</returns>
+    public static IReadOnlyList<(int First, int Second)> Choose(IReadOnlyList<GroundPicture?> quarters)
+    {
+        SortedSet<(int, int)> pairs = [];
+        for (int one = 0; one < quarters.Count; one++)
+        {
+            if (quarters[one] is not { } own)
+            {
+                continue;
+            }
+
+            (int Place, double Distance, double Share)?[] near = new (int, double, double)?[Sectors];
+            (int Place, double Distance, double Share)?[] far = new (int, double, double)?[Sectors];
+            for (int other = 0; other < quarters.Count; other++)
+            {
+                if (other == one || quarters[other] is not { } with || !Touch(own, with))
+                {
+                    continue;
+                }
+
+                double share = SharedGround(own, with);
+                if (share < LeastShare)
+                {
+                    continue;
+                }
+
+                double east = with.West + (with.Columns / 2.0) - own.West - (own.Columns / 2.0);
+                double north = with.South + (with.Rows / 2.0) - own.South - (own.Rows / 2.0);
+                double distance = Math.Sqrt((east * east) + (north * north));
+                int sector = (int)Math.Floor(((Math.Atan2(north, east) / (2 * Math.PI)) + 0.5) * Sectors) % Sectors;
+                if (near[sector] is not { } nearest || distance < nearest.Distance)
+                {
+                    near[sector] = (other, distance, share);
+                }
+
+                if (share >= FarShare && (far[sector] is not { } farthest || distance > farthest.Distance))
+                {
+                    far[sector] = (other, distance, share);
+                }
+            }
+
+            foreach ((int place, _, _) in near.Concat(far).OfType<(int Place, double, double)>())
+            {
+                pairs.Add((Math.Min(one, place), Math.Max(one, place)));
+            }
+        }
+
+        return [.. pairs];
+    }
+
+    private static bool Touch(GroundPicture one, GroundPicture other) =>
+        one.West < other.West + other.Columns
+        && other.West < one.West + one.Columns
+        && one.South < other.South + other.Rows
+        && other.South < one.South + one.Rows;
+
+    private static double SharedGround(GroundPicture one, GroundPicture other)
+    {
+        int both = 0;
+        int first = Math.Max(one.South, other.South);
+        int last = Math.Min(one.South + one.Rows, other.South + other.Rows);
+        int left = Math.Max(one.West, other.West);
+        int right = Math.Min(one.West + one.Columns, other.West + other.Columns);
+        for (int row = first; row < last; row++)
+        {
+            for (int column = left; column < right; column++)
+            {
+                both +=
+                    one.At(row - one.South, column - one.West) > 0
+                    && other.At(row - other.South, column - other.West) > 0
+                        ? 1
+                        : 0;
+            }
+        }
+
+        return both / (double)Math.Max(1, Math.Min(one.Seen, other.Seen));
+    }
+}

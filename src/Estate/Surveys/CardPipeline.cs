@@ -43,6 +43,7 @@ internal sealed class CardPipeline<T>(
     );
     private readonly object room = new();
     private readonly SortedDictionary<int, Exception> faults = [];
+    private volatile bool cardFailed;
     private long held;
     private int next = -1;
 
@@ -88,17 +89,29 @@ internal sealed class CardPipeline<T>(
             )
             .ContinueWith(_ => after(), TaskScheduler.Default);
 
+    /// <summary>A card that fails is read no further, but what came over is still worked on and kept.</summary>
     private void Read(int count, CancellationTokenSource stop)
     {
-        for (int at = Interlocked.Increment(ref next); at < count; at = Interlocked.Increment(ref next))
+        while (!cardFailed)
         {
-            if (!TakeRoom(bytesOf(at), stop.Token))
+            int at = Interlocked.Increment(ref next);
+            if (at >= count || !TakeRoom(bytesOf(at), stop.Token))
             {
                 return;
             }
 
-            if (!Try(at, stop, () => loaded.Add((at, read(at)), stop.Token)))
+            try
             {
+                loaded.Add((at, read(at)), stop.Token);
+            }
+            catch (OperationCanceledException) when (stop.IsCancellationRequested)
+            {
+                return;
+            }
+            catch (Exception fault)
+            {
+                cardFailed = true;
+                Keep(at, fault);
                 return;
             }
         }
@@ -188,13 +201,17 @@ internal sealed class CardPipeline<T>(
         }
         catch (Exception fault)
         {
-            lock (faults)
-            {
-                faults.TryAdd(at, fault);
-            }
-
+            Keep(at, fault);
             stop.Cancel();
             return false;
+        }
+    }
+
+    private void Keep(int at, Exception fault)
+    {
+        lock (faults)
+        {
+            faults.TryAdd(at, fault);
         }
     }
 

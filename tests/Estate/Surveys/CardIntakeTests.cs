@@ -94,6 +94,51 @@ public sealed class CardIntakeTests : IDisposable
     }
 
     [Fact]
+    public void Add_ManyFilesOverAFaultyCard_KeepsAllBeforeTheFirstFaultAndTellsIt()
+    {
+        const int Files = 120;
+        const int FirstBad = 90;
+        string card = Card(
+            "one",
+            [.. Enumerable.Range(0, Files).Select(at => ($"{at:0000}.tif", new string('x', 2000 + (at * 37))))]
+        );
+        CardDoor faulty = new(path =>
+            int.Parse(Path.GetFileNameWithoutExtension(path), System.Globalization.CultureInfo.InvariantCulture)
+            >= FirstBad
+                ? throw new IOException("sector not found")
+                : File.OpenRead(path)
+        );
+        InputProblemException problem = Assert.Throws<InputProblemException>(() =>
+            SurveyAddition.Add(scratch.Estate, [card], Looking, null, default, faulty)
+        );
+        Assert.Contains($"{FirstBad:0000}.tif", problem.Message, StringComparison.Ordinal);
+        SurveyAdded added = SurveyAddition.Add(scratch.Estate, [card], Looking);
+        Assert.Equal(FirstBad, added.FilesKept);
+        Assert.Equal(Files, Captures(added.Survey).Length);
+        Assert.DoesNotContain(Captures(added.Survey), file => file.EndsWith(".partial", StringComparison.Ordinal));
+        foreach ((string name, string sum) in SurveyChecksums.Read(added.Survey))
+        {
+            byte[] bytes = File.ReadAllBytes(Path.Combine(added.Survey.Captures, name));
+            Assert.Equal(Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(bytes)), sum);
+        }
+    }
+
+    [Fact]
+    public void Add_FilesLargerThanWhatIsReadAhead_ComeOneAfterAnother()
+    {
+        CardPipeline<int> pipeline = new(
+            at => at,
+            (_, _) => null,
+            _ => 200L << 20,
+            _ => Interlocked.Increment(ref seen)
+        );
+        pipeline.Run(20, workers: 3, CancellationToken.None);
+        Assert.Equal(20, seen);
+    }
+
+    private int seen;
+
+    [Fact]
     public void Add_Copied_ChecksumsAndTimeStampsAreTheCards()
     {
         string card = Card("one", ("a/0001.tif", "abc"));

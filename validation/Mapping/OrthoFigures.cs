@@ -41,16 +41,6 @@ public sealed class OrthoFigures : FigureSource
         yield return new Figure("bands.misalignment95Px", errors.Max(one => one.Misalignment95Pixels), how);
         yield return new Figure("ortho.errorRmsPx", errors.Max(one => one.PlaceRmsPixels), how);
         yield return new Figure(
-            "reflectance.medianErrorShare",
-            errors.Max(one => one.ReflectanceMedianShare),
-            how + "; against the ideal frame at the exact place, double precision"
-        );
-        yield return new Figure(
-            "reflectance.seamStepShare",
-            errors.Max(one => one.SeamStepShare),
-            how + "; step in level where two captures meet, rms over pairs weighed by seam length"
-        );
-        yield return new Figure(
             "layers.gdalComplaints",
             GdalJudge.Absence is null ? complaints : double.NaN,
             $"COG validator, and minimum, maximum and mean of gdalinfo -stats against our own, every layer of {seeds.Length} maps"

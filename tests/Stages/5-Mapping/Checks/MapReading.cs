@@ -23,6 +23,9 @@ public sealed class MapReading
 
     public float[][] Reflectance { get; }
 
+    /// <summary>In the capture layer: no capture.</summary>
+    public const ushort NoCapture = ushort.MaxValue;
+
     public Raster<byte> Sigma { get; }
 
     public Raster<ushort> Capture { get; }

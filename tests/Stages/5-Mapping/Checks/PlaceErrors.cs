@@ -5,7 +5,7 @@ using Hillrow.Sight;
 
 namespace Hillrow.Mapping.Checks;
 
-/// <summary>How far a written map of a <see cref="SyntheticSurvey"/> lies from the truth, in cells and in reflectance.</summary>
+/// <summary>How far a written map of a <see cref="SyntheticSurvey"/> lies from the truth, in cells.</summary>
 public sealed class PlaceErrors
 {
     /// <summary>Cells a side of the windows in which a shift is solved: wider than the texture's waves.</summary>
@@ -13,8 +13,6 @@ public sealed class PlaceErrors
 
     private readonly List<double> misalignments = [];
     private readonly List<(double East, double North)> shifts = [];
-    private readonly List<double> reflectanceErrors = [];
-    private readonly Dictionary<(ushort, ushort), List<double>> seamSteps = [];
     private readonly SyntheticSurvey survey;
     private readonly MapReading map;
 
@@ -33,8 +31,6 @@ public sealed class PlaceErrors
                 }
             }
         }
-
-        CollectReflectance();
     }
 
     public int Windows => shifts.Count;
@@ -57,22 +53,6 @@ public sealed class PlaceErrors
             );
         }
     }
-
-    /// <summary>
-    /// Median of |map − frame| ÷ frame in cells whose neighbours are of the same capture; the frame's value at exactly the
-    /// place where the lens sees the cell, in double precision.
-    /// </summary>
-    public double ReflectanceMedianShare => QuantileOf(reflectanceErrors, 0.5);
-
-    /// <summary>
-    /// Root mean square over all pairs of captures, weighed by the length of their seam, of the step in level where they
-    /// meet: the mean over the seam of the signed step of (map − truth) ÷ truth.
-    /// </summary>
-    public double SeamStepShare =>
-        Math.Sqrt(
-            seamSteps.Values.Sum(steps => steps.Count * Math.Pow(steps.Average(), 2))
-                / seamSteps.Values.Sum(steps => (double)steps.Count)
-        );
 
     /// <summary>Shift of a window against the truth, cells; null where cells lack data.</summary>
     private (double East, double North)? Solve(int band, int firstRow, int firstColumn)
@@ -114,66 +94,6 @@ public sealed class PlaceErrors
         double determinant = (ee * nn) - (en * en);
         double cell = survey.Grid.CellSizeMetres;
         return (((nn * ed) - (en * nd)) / determinant / cell, ((ee * nd) - (en * ed)) / determinant / cell);
-    }
-
-    private void CollectReflectance()
-    {
-        for (int row = 1; row < survey.Grid.Rows - 1; row++)
-        {
-            for (int column = 1; column < survey.Grid.Columns - 1; column++)
-            {
-                double here = ErrorAt(0, row, column, out double east, out double north);
-                if (double.IsNaN(here))
-                {
-                    continue;
-                }
-
-                double truth = SyntheticSurvey.Texture(0, east, north);
-                ushort capture = map.Capture[0, row, column];
-                bool inside =
-                    map.Capture[0, row, column + 1] == capture
-                    && map.Capture[0, row + 1, column] == capture
-                    && map.Capture[0, row, column - 1] == capture
-                    && map.Capture[0, row - 1, column] == capture;
-                if (inside)
-                {
-                    double frame = FrameValue(capture, row, column);
-                    reflectanceErrors.Add(
-                        Math.Abs(map.Reflectance[0][(row * survey.Grid.Columns) + column] - frame) / frame
-                    );
-                }
-
-                double beside = ErrorAt(0, row, column + 1, out _, out _);
-                ushort other = map.Capture[0, row, column + 1];
-                if (other != capture && !double.IsNaN(beside))
-                {
-                    bool ascending = capture < other;
-                    (ushort, ushort) pair = ascending ? (capture, other) : (other, capture);
-                    if (!seamSteps.TryGetValue(pair, out List<double>? steps))
-                    {
-                        seamSteps[pair] = steps = [];
-                    }
-
-                    steps.Add((ascending ? beside - here : here - beside) / truth);
-                }
-            }
-        }
-    }
-
-    private double FrameValue(ushort capture, int row, int column)
-    {
-        BandGeometry of = survey.Geometry.BandOf(survey.Bands[0]);
-        PlacedCapture placed = survey.Geometry.Captures[capture];
-        CameraPose pose = of.Mount.PoseOfBand(placed.Pose);
-        return of.Lens.TryProject(pose.ToCamera(survey.LocalOf(row, column)), out PixelPoint pixel)
-            ? Resampling.Sample(
-                survey.FrameOf(placed.CaptureId, of.Band),
-                of.Lens.Rows,
-                of.Lens.Columns,
-                pixel,
-                ResamplingMethod.Bilinear
-            )
-            : double.NaN;
     }
 
     private double ErrorAt(int band, int row, int column, out double east, out double north)

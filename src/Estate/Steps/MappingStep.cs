@@ -9,7 +9,7 @@ namespace Hillrow.Estate;
 
 /// <summary>
 /// Poses, surface and reflectance → the orthomosaic. Out: reflectance.tif, sigma.tif, capture.tif, view.tif, shadow.tif,
-/// map.json.
+/// nadir-factor.tif, map.json.
 /// </summary>
 internal static class MappingStep
 {
@@ -63,6 +63,7 @@ internal static class MappingStep
             new MappingInput(stored.Geometry, frames, surface, GridOver(surface.Grid, stored.GroundSampleMetres), files)
             {
                 TowardsSunLocal = sun,
+                Normalisation = LightStep.Normalisation(context, profile, intake, stored.Geometry),
             },
             settings with
             {

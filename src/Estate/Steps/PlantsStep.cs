@@ -48,6 +48,7 @@ internal static class PlantsStep
         using RasterFile reflectance = RasterFile.Open(files.Reflectance);
         // A map that was brought has none of these but perhaps heights.
         using RasterFile? sigma = OpenIfThere(files.Sigma);
+        using RasterFile? nadirFactor = OpenIfThere(files.NadirFactor);
         using RasterFile? shadow = OpenIfThere(files.Shadow);
         using RasterFile? surface = OpenIfThere(HeightFiles.Find(context, HeightFiles.Surface));
         using RasterFile? ground = OpenIfThere(HeightFiles.Find(context, HeightFiles.Ground));
@@ -57,7 +58,10 @@ internal static class PlantsStep
         IReadOnlyList<string> words = SurveySubject.BandWordsOf(context, reflectance);
         (Block Block, PlantBlock Part)[] parts = [.. blocks.SelectMany(PartsOf)];
         PlantsResult result = PlantsStage.Run(
-            new PlantsInput(MapLayer.Of(reflectance, names: words), [.. parts.Select(part => part.Part)])
+            new PlantsInput(
+                Normalised(MapLayer.Of(reflectance, names: words), nadirFactor),
+                [.. parts.Select(part => part.Part)]
+            )
             {
                 Surface = surface is null ? null : MapLayer.Of(surface),
                 Ground = ground is null ? null : MapLayer.Of(ground),
@@ -89,6 +93,10 @@ internal static class PlantsStep
             ],
         };
     }
+
+    /// <summary>Plants of different dates are compared as under one sun, seen from straight above.</summary>
+    private static MapLayer Normalised(MapLayer reflectance, RasterFile? factor) =>
+        factor is null ? reflectance : reflectance.Times(MapLayer.Of(factor));
 
     private static RasterFile? OpenIfThere(string? file) =>
         file is not null && File.Exists(file) ? RasterFile.Open(file) : null;

@@ -67,6 +67,17 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
         Normalise(captureId, band, reflectance, sigma);
     }
 
+    public double FactorAt(string captureId, string band, PixelPoint pixel) =>
+        places.TryGetValue(captureId, out var place) && weights.TryGetValue(band, out ViewAngleWeights? angle)
+            ? FactorAt(
+                geometry.FrameOf(place.Placed, geometry.BandOf(band)),
+                place.Sun,
+                angle,
+                angle.Of(Reference()),
+                pixel
+            )
+            : 1;
+
     /// <summary>Takes the angles off a frame that is there already.</summary>
     /// <param name="captureId">Of the frame.</param>
     /// <param name="band">Of the frame.</param>
@@ -91,12 +102,7 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
                 Math.Min(columns, stop % stopColumns * Stride),
                 Math.Min(rows, stop / stopColumns * Stride)
             );
-            factors[stop] =
-                frame.Lens.TryRayOf(pixel, out Vector3D ray)
-                && place.Sun.Z > 0
-                && frame.Pose.ToLocalDirection(ray) is { Z: < 0 } seen
-                    ? (float)Math.Exp(reference - angle.Of(ViewAngleKernels.At(place.Sun, -seen)))
-                    : 1;
+            factors[stop] = (float)FactorAt(frame, place.Sun, angle, reference, pixel);
         }
 
         for (int row = 0; row < rows; row++)
@@ -119,6 +125,17 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
             }
         }
     }
+
+    private static double FactorAt(
+        SightedFrame frame,
+        Vector3D sun,
+        ViewAngleWeights angle,
+        double reference,
+        PixelPoint pixel
+    ) =>
+        sun.Z > 0 && frame.Lens.TryRayOf(pixel, out Vector3D ray) && frame.Pose.ToLocalDirection(ray) is { Z: < 0 } seen
+            ? Math.Exp(reference - angle.Of(ViewAngleKernels.At(sun, -seen)))
+            : 1;
 
     /// <summary>Straight from above; the sun's azimuth does not matter then.</summary>
     private static ViewAngleKernels Reference()

@@ -30,6 +30,9 @@ public sealed record MappingInput(
     /// unit of <see cref="MappingSettings.NadirWeight"/> (blur, cloud shadow); null for all flawless.
     /// </summary>
     public IReadOnlyList<double>? CapturePenalties { get; init; }
+
+    /// <summary>What turns reflectance to the reference sun, seen from straight above; null writes no such layer.</summary>
+    public IFrameNormalisation? Normalisation { get; init; }
 }
 
 /// <summary>Paths of the map's layers.</summary>
@@ -38,7 +41,15 @@ public sealed record MappingInput(
 /// <param name="Capture">Index of the capture in the survey's geometry.</param>
 /// <param name="View">View zenith and azimuth between camera and sun.</param>
 /// <param name="Shadow">0 sunlit, 1 shaded by the surface.</param>
-public sealed record MapFiles(string Reflectance, string Sigma, string Capture, string View, string Shadow)
+/// <param name="NadirFactor">What each band's reflectance is multiplied by to be that of the reference sun, seen from straight above.</param>
+public sealed record MapFiles(
+    string Reflectance,
+    string Sigma,
+    string Capture,
+    string View,
+    string Shadow,
+    string NadirFactor
+)
 {
     /// <summary>The usual names in one folder.</summary>
     public static MapFiles In(string folder) =>
@@ -47,6 +58,7 @@ public sealed record MapFiles(string Reflectance, string Sigma, string Capture, 
             Path.Combine(folder, "sigma.tif"),
             Path.Combine(folder, "capture.tif"),
             Path.Combine(folder, "view.tif"),
-            Path.Combine(folder, "shadow.tif")
+            Path.Combine(folder, "shadow.tif"),
+            Path.Combine(folder, "nadir-factor.tif")
         );
 }

@@ -135,7 +135,7 @@ public static class MappingStage
             parallel,
             _ =>
             {
-                CaptureFill fill = new(patches, surface, choice, input.Frames, tiles, settings);
+                CaptureFill fill = new(patches, surface, choice, input, tiles, settings);
                 for (int at = Interlocked.Increment(ref next); at < order.Length; at = Interlocked.Increment(ref next))
                 {
                     int view = order[at];

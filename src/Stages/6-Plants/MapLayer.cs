@@ -74,6 +74,40 @@ public sealed class MapLayer
         );
     }
 
+    /// <summary>This layer, each value times another's in the same cell; where the other has no data, as it is.</summary>
+    /// <param name="factor">On the same grid, with the same bands in the same order.</param>
+    /// <exception cref="ArgumentException">Grid or number of bands differ.</exception>
+    public MapLayer Times(MapLayer factor)
+    {
+        ArgumentNullException.ThrowIfNull(factor);
+        if (factor.Grid != Grid || factor.BandNames.Count != BandNames.Count)
+        {
+            throw new ArgumentException(
+                "The factors must lie on the layer's own cells, a band for each.",
+                nameof(factor)
+            );
+        }
+
+        return new MapLayer(
+            Grid,
+            BandNames,
+            (band, window, into) =>
+            {
+                read(band, window, into);
+                float[] factors = new float[checked((int)window.CellCount)];
+                lock (factor.gate)
+                {
+                    factor.read(band, window, factors);
+                }
+
+                for (int at = 0; at < factors.Length; at++)
+                {
+                    into[at] *= float.IsNaN(factors[at]) ? 1 : factors[at];
+                }
+            }
+        );
+    }
+
     /// <summary>Index of a band, whatever its case, spaces and hyphens; null when absent.</summary>
     public int? IndexOf(string name)
     {

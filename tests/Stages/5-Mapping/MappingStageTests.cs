@@ -25,6 +25,35 @@ public sealed class MappingStageTests : IDisposable
     private static double Wall(double east, double north) => Math.Abs(east) < 0.5 && Math.Abs(north) < 15 ? 5 : 0;
 
     [Fact]
+    public void Run_WithNormalisation_WritesEachCapturesFactor()
+    {
+        SyntheticSurvey survey = SmallScene.Value;
+        MappingStage.Run(survey.InputTo(folder) with { Normalisation = new ByNumber(survey) });
+        MapReading map = new(MapFiles.In(folder));
+        Raster<ushort> factor = RasterFile.ReadWhole<ushort>(MapFiles.In(folder).NadirFactor);
+        int judged = 0;
+        for (int row = 0; row < survey.Grid.Rows; row++)
+        {
+            for (int column = 0; column < survey.Grid.Columns; column++)
+            {
+                ushort capture = map.Capture[0, row, column];
+                for (int band = 0; band < 2; band++)
+                {
+                    double expected =
+                        capture == MapReading.NoCapture || capture == ByNumber.Unknown
+                            ? NadirFactorCode.Missing
+                            : ByNumber.FactorOf(capture, band) / NadirFactorCode.Scale;
+                    Assert.Equal(expected, factor[band, row, column], 0.51);
+                }
+
+                judged += capture == MapReading.NoCapture ? 0 : 1;
+            }
+        }
+
+        Assert.True(judged > 10000, $"{judged} cells");
+    }
+
+    [Fact]
     public void Run_HillsWithKnownTexture_PutsEveryBandInItsPlace()
     {
         SyntheticSurvey survey = HillyScene.Value;
@@ -269,5 +298,30 @@ public sealed class MappingStageTests : IDisposable
                 source.Cancel();
             }
         }
+    }
+
+    /// <summary>A factor that tells its capture and band; one capture's angles are not known.</summary>
+    private sealed class ByNumber(SyntheticSurvey survey) : IFrameNormalisation
+    {
+        public const ushort Unknown = 1;
+
+        public double SunZenithDegrees => 35;
+
+        public static double FactorOf(int capture, int band) => 1.1 + (0.01 * capture) + (0.001 * band);
+
+        public bool IsNormalised(string captureId, string band) => NumberOf(captureId) != Unknown;
+
+        public double FactorAt(string captureId, string band, PixelPoint pixel) =>
+            pixel.Column > 0 && pixel.Row > 0
+                ? FactorOf(NumberOf(captureId), band == survey.Bands[0] ? 0 : 1)
+                : throw new ArgumentException("The pixel lies outside the frame.", nameof(pixel));
+
+        public void Normalise(string captureId, string band, Span<float> reflectance, Span<float> sigma) =>
+            throw new NotSupportedException("Mapping asks for factors alone.");
+
+        private int NumberOf(string captureId) =>
+            Enumerable
+                .Range(0, survey.Geometry.Captures.Count)
+                .First(at => survey.Geometry.Captures[at].CaptureId == captureId);
     }
 }

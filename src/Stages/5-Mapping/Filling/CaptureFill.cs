@@ -10,6 +10,7 @@ internal sealed class CaptureFill
     private readonly SurfaceGrid surface;
     private readonly CellChoice choice;
     private readonly IReflectanceFrames frames;
+    private readonly IFrameNormalisation? normalisation;
     private readonly MappingSettings settings;
     private readonly MapTiles tiles;
     private readonly PatchProjection projection;
@@ -25,7 +26,7 @@ internal sealed class CaptureFill
         PatchGrid patches,
         SurfaceGrid surface,
         CellChoice choice,
-        IReflectanceFrames frames,
+        MappingInput input,
         MapTiles tiles,
         MappingSettings settings
     )
@@ -33,7 +34,8 @@ internal sealed class CaptureFill
         this.patches = patches;
         this.surface = surface;
         this.choice = choice;
-        this.frames = frames;
+        frames = input.Frames;
+        normalisation = input.Normalisation;
         this.tiles = tiles;
         this.settings = settings;
         int cells = patches.Size * patches.Size;
@@ -122,7 +124,12 @@ internal sealed class CaptureFill
 
             FrameSampling.Nearest(sigma, seen.Rows, seen.Columns, columns, rows, sigmas);
             PatchTarget target = Target(own[at], open);
-            Store(own[at], viewAt, target, target.Tile.Rows * target.Tile.Columns * band);
+            int plane = target.Tile.Rows * target.Tile.Columns * band;
+            Store(own[at], viewAt, target, plane);
+            if (normalisation?.IsNormalised(view.Id, frames.Bands[band]) == true)
+            {
+                StoreFactor(view.Id, frames.Bands[band], own[at], viewAt, target, plane);
+            }
         }
     }
 
@@ -145,6 +152,33 @@ internal sealed class CaptureFill
                         target.Tile.Sigma[to + column] =
                             code == ReflectanceCode.Missing ? (byte)0 : SigmaCode.Encode(sigmas[from + column]);
                     }
+                }
+            }
+        }
+    }
+
+    /// <summary>One factor for all cells of the capture in the patch: over half a metre it changes by a few thousandths.</summary>
+    private void StoreFactor(string capture, string band, int patch, int viewAt, PatchTarget target, int plane)
+    {
+        int size = patches.Size;
+        int near = ((size / 2) * size) + (size / 2);
+        if (float.IsNaN(columns[near]))
+        {
+            near = Math.Max(0, Array.FindIndex(columns, column => !float.IsNaN(column)));
+        }
+
+        ushort code = NadirFactorCode.Encode(
+            normalisation!.FactorAt(capture, band, new PixelPoint(columns[near], rows[near]))
+        );
+        bool whole = choice.WholeViewOf(patch) == viewAt;
+        for (int row = 0; row < target.Rows; row++)
+        {
+            int to = plane + ((target.Row + row) * target.Tile.Columns) + target.Column;
+            for (int column = 0; column < target.Columns; column++)
+            {
+                if (whole || choice.Takes(patch, (row * size) + column, viewAt))
+                {
+                    target.Tile.NadirFactor[to + column] = code;
                 }
             }
         }

@@ -8,7 +8,8 @@ internal sealed record MapLabels(
     RasterLabel Sigma,
     RasterLabel Capture,
     RasterLabel View,
-    RasterLabel Shadow
+    RasterLabel Shadow,
+    RasterLabel? NadirFactor
 )
 {
     public const ushort NoCapture = ushort.MaxValue;
@@ -51,7 +52,18 @@ internal sealed record MapLabels(
             {
                 NoData = NoByte,
                 Items = Meaning("0 sunlit, 1 in cast shadow of the surface at the moment of the cell's capture"),
-            }
+            },
+            input.Normalisation is not { } turned
+                ? null
+                : new RasterLabel(input.Grid, [.. bands.Select(band => new BandLabel(band, "", NadirFactorCode.Scale))])
+                {
+                    NoData = NadirFactorCode.Missing,
+                    Items = Meaning(
+                        FormattableString.Invariant(
+                            $"reflectance times this is as under a sun {turned.SunZenithDegrees:0.#} degrees from the zenith, seen from straight above; constant within a patch of one capture"
+                        )
+                    ),
+                }
         );
     }
 

@@ -12,6 +12,7 @@ internal sealed class MapTiles : IDisposable
     private readonly CogWriter<ushort> capture;
     private readonly CogWriter<byte> view;
     private readonly CogWriter<byte> shadow;
+    private readonly CogWriter<ushort>? nadirFactor;
     private readonly MapTile?[] open;
     private readonly int[] waitingFor;
     private readonly Lock gate = new();
@@ -29,6 +30,9 @@ internal sealed class MapTiles : IDisposable
         capture = CogWriter.Create<ushort>(files.Capture, labels.Capture, classes);
         view = CogWriter.Create<byte>(files.View, labels.View, classes);
         shadow = CogWriter.Create<byte>(files.Shadow, labels.Shadow, classes);
+        nadirFactor = labels.NadirFactor is null
+            ? null
+            : CogWriter.Create<ushort>(files.NadirFactor, labels.NadirFactor, classes);
         Bands = labels.Reflectance.Bands.Count;
         open = new MapTile?[tileCount];
         waitingFor = new int[tileCount];
@@ -77,6 +81,7 @@ internal sealed class MapTiles : IDisposable
         capture.Complete();
         view.Complete();
         shadow.Complete();
+        nadirFactor?.Complete();
     }
 
     public void Dispose()
@@ -86,13 +91,15 @@ internal sealed class MapTiles : IDisposable
         capture.Dispose();
         view.Dispose();
         shadow.Dispose();
+        nadirFactor?.Dispose();
     }
 
     private MapTile NewTile(int tile) =>
         new(
             reflectance.RowsOfTile(tile / reflectance.TileColumns),
             reflectance.ColumnsOfTile(tile % reflectance.TileColumns),
-            Bands
+            Bands,
+            nadirFactor is not null
         );
 
     private void Write(int tile, MapTile cells)
@@ -104,13 +111,14 @@ internal sealed class MapTiles : IDisposable
         capture.WriteTile(row, column, cells.Capture);
         view.WriteTile(row, column, cells.View);
         shadow.WriteTile(row, column, cells.Shadow);
+        nadirFactor?.WriteTile(row, column, cells.NadirFactor);
     }
 }
 
 /// <summary>Cells of one tile of every layer, row-major, band after band; empty at first.</summary>
 internal sealed class MapTile
 {
-    public MapTile(int rows, int columns, int bands)
+    public MapTile(int rows, int columns, int bands, bool normalised)
     {
         Rows = rows;
         Columns = columns;
@@ -120,6 +128,7 @@ internal sealed class MapTile
         Capture = new ushort[cells];
         View = new byte[cells * 2];
         Shadow = new byte[cells];
+        NadirFactor = normalised ? new ushort[cells * bands] : [];
         Array.Fill(Reflectance, ReflectanceCode.Missing);
         Array.Fill(Capture, MapLabels.NoCapture);
         Array.Fill(View, MapLabels.NoByte);
@@ -139,4 +148,7 @@ internal sealed class MapTile
     public byte[] View { get; }
 
     public byte[] Shadow { get; }
+
+    /// <summary>Empty where the layer is not asked for.</summary>
+    public ushort[] NadirFactor { get; }
 }

@@ -15,8 +15,6 @@ namespace Hillrow.Validation.Reconstruction;
 public sealed class RehearsedSurfaceFigures : FigureSource
 {
     private const int ControlPoints = 5;
-    private const int Captures = 18;
-    private const double Hectares = 0.5;
 
     public override string Area => "reconstruction";
 
@@ -24,13 +22,11 @@ public sealed class RehearsedSurfaceFigures : FigureSource
 
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
-        int seeds = run.Quick ? 1 : 2;
         List<SurfaceMiss> misses = [];
         double slowest = 0;
-        for (int at = 0; at < seeds; at++)
+        foreach (ulong seed in RehearsedFlights.Seeds(run))
         {
-            ulong seed = unchecked(run.DrawnSeed + (ulong)at);
-            RehearsedSurvey survey = RehearsedFlights.Fly(run, seed, Hectares, Captures, dates: 1)[0];
+            RehearsedSurvey survey = RehearsedFlights.Fly(run, seed, dates: 1)[0];
             Stopwatch watch = Stopwatch.StartNew();
             ReconstructionResult result = ReconstructionStage.Run(
                 survey.WithControl(ControlPoints),
@@ -47,8 +43,7 @@ public sealed class RehearsedSurfaceFigures : FigureSource
             );
         }
 
-        string how =
-            $"{seeds} rehearsed flights of {Captures} captures over {Hectares} ha, {ControlPoints} control points, drawn seeds from {run.DrawnSeed}; worst";
+        string how = $"{RehearsedFlights.How(run)}; first date, {ControlPoints} control points";
         yield return new Figure("surface.rmsOpenGroundGsd", misses.Max(miss => miss.OpenGroundRms / miss.Sample), how);
         yield return new Figure("surface.crownTopBiasShare", misses.Max(miss => Math.Abs(miss.TopBiasShare)), how);
         yield return new Figure("ground.openRowsRmsMetres", misses.Max(miss => miss.GroundSeenRms), how);

@@ -77,7 +77,9 @@ internal sealed class RehearsedSurvey
         );
         CardDialect dialect = CardDialect.Named(told.Dialect);
         Dictionary<string, PoseTruth> poses = [];
-        foreach (string file in Directory.EnumerateFiles(Path.Combine(truth.FlightFolder(flight), "captures")))
+        foreach (
+            string file in Directory.EnumerateFiles(Path.Combine(truth.FlightFolder(flight), "captures"), "*.json")
+        )
         {
             PoseTruth pose = truth.Read<PoseTruth>(Path.GetRelativePath(truth.Root, file));
             foreach (string name in dialect.FilesOf(pose.Number))
@@ -127,6 +129,44 @@ internal sealed class RehearsedSurvey
                 Marks = [.. all.Marks.Where(mark => chosen.Exists(point => point.Id == mark.PointId))],
             },
         };
+    }
+
+    /// <summary>The same with all of the surveyor's targets, where nobody has marked them.</summary>
+    public ReconstructionInput WithUnmarkedControl() =>
+        Input with
+        {
+            Control = GroundControlFiles.Read(Path.Combine(CardFolder, "ground-control"), Input.Grid)! with
+            {
+                Marks = [],
+            },
+        };
+
+    /// <summary>The middle of each target in the reference frames that truly show it.</summary>
+    /// <param name="marginPixels">Inside the frame's edge.</param>
+    public IEnumerable<(string Target, string File, PixelPoint Pixel)> TargetsInFrames(double marginPixels)
+    {
+        string band = Input.Profile.ReferenceBandName;
+        RigLens lens = model.Rig.Lenses.Single(entry => entry.Band.Name == band);
+        BandSensor sensor = Input.Profile.ReferenceBand.Sensor;
+        int ground = Heights.IndexOf("ground");
+        foreach (ControlTarget target in model.Targets)
+        {
+            GridPoint map = model.Place.ToMap(new Vector3D(target.EastMetres, target.NorthMetres, 0));
+            Vector3D at = model.Place.ToLocal(map, Heights.At(ground, map.EastingMetres, map.NorthingMetres));
+            foreach (Capture capture in Input.Captures)
+            {
+                PixelPoint pixel = lens.Project(truthOf[capture.Frames[0].File.Replace('\\', '/')].Pose, at);
+                if (
+                    pixel.Column > marginPixels
+                    && pixel.Row > marginPixels
+                    && pixel.Column < sensor.Columns - marginPixels
+                    && pixel.Row < sensor.Rows - marginPixels
+                )
+                {
+                    yield return (target.Name, capture.FrameOf(band)!.File.Replace('\\', '/'), pixel);
+                }
+            }
+        }
     }
 
     /// <summary>

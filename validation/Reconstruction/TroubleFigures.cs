@@ -2,7 +2,7 @@ using Hillrow.Checks;
 
 namespace Hillrow.Validation.Reconstruction;
 
-/// <summary>Planted troubles. Judging seeds are 201, 202 and the drawn one; tuning used seeds below 100.</summary>
+/// <summary>Planted troubles. Judging seeds: docs/decisions/0043; tuning used seeds below 100.</summary>
 public sealed class TroubleFigures : FigureSource
 {
     public override string Area => "reconstruction";
@@ -11,7 +11,7 @@ public sealed class TroubleFigures : FigureSource
 
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
-        ulong[] seeds = run.Quick ? [run.DrawnSeed] : [201, 202, run.DrawnSeed];
+        ulong[] seeds = run.Quick ? [run.DrawnSeed] : [4321, 4322, run.DrawnSeed];
         int misplaced = 0;
         int lost = 0;
         int unnamed = 0;

@@ -16,28 +16,28 @@ internal static class Placing
     private const int Told = 10;
 
     /// <summary>
-    /// A capture whose turn is known so much worse than the others' (radians, beyond what all share) shifts the ground
-    /// below it by some samples.
+    /// Standard error, beside what all captures share, of the ground in the middle of a frame, pixels. A capture held more
+    /// loosely would lay its pictures visibly beside the others'.
     /// </summary>
-    private const double LooseRadians = 0.0025;
+    private const double LoosePixels = 1;
 
-    public static bool[] Decide(SurveyAdjustment adjustment, int[] ties, int[] part, ReconstructionSettings settings)
-    {
-        double[] turns = [.. adjustment.Sigmas.Select(sigma => sigma.Radians).Where(double.IsFinite).Order()];
-        double usual = turns.Length == 0 ? 0 : turns[turns.Length / 2];
-        double loosest = Math.Sqrt((usual * usual) + (LooseRadians * LooseRadians));
-        return
+    public static bool[] Decide(
+        SurveyAdjustment adjustment,
+        double[] holdPixels,
+        int[] ties,
+        int[] part,
+        ReconstructionSettings settings
+    ) =>
         [
             .. ties.Select(
                 (count, index) =>
                     count >= settings.LeastTiesPerCapture
                     && adjustment.Placed[index]
-                    && !(part[index] == 0 && adjustment.Sigmas[index].Radians > loosest)
+                    && !(part[index] == 0 && holdPixels[index] > LoosePixels)
                     && part[index] >= 0
                     && (part[index] == 0 || part.Count(other => other == part[index]) >= LeastInPart)
             ),
         ];
-    }
 
     /// <summary>The parts that share no ties, captures placed only.</summary>
     public static IReadOnlyList<SurveyPart> Parts(IReadOnlyList<Capture> captures, bool[] placed, int[] part) =>

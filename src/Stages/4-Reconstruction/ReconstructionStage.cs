@@ -38,7 +38,7 @@ public static class ReconstructionStage
         SurveyAdjustment adjustment = placement.Adjustment;
         int[] ties = adjustment.TiesPerCapture();
         int[] part = SurveyParts.Of(adjustment.Points, ties.Length);
-        bool[] placed = Placing.Decide(adjustment, ties, part, settings);
+        bool[] placed = Placing.Decide(adjustment, placement.HoldPixels, ties, part, settings);
         List<BandGeometry> bands =
         [
             new BandGeometry(input.Profile.ReferenceBandName, adjustment.Lens, CameraMount.Reference),

@@ -12,9 +12,6 @@ internal sealed class SurveyPlacement
 
     private const double TieSurfaceCellMetres = 5;
 
-    /// <summary>Of a capture's verified ties; leaves and cars lose some, sound captures keep nine in ten.</summary>
-    private const double LeastShareLeft = 0.5;
-
     /// <summary>Earlier surveys are looked for at least this far: they may have been tied more loosely than they say.</summary>
     private const double LeastEarlierReachMetres = 2;
 
@@ -63,6 +60,11 @@ internal sealed class SurveyPlacement
 
     /// <summary>The same by capture.</summary>
     public int[] VerifiedTies { get; private set; } = [];
+
+    private PairTies[] lastTies = [];
+
+    /// <summary>How firmly its own ties hold the ground in the middle of each capture, pixels (standard error).</summary>
+    public double[] HoldPixels { get; private set; } = [];
 
     public ControlSurvey Control { get; }
 
@@ -156,7 +158,12 @@ internal sealed class SurveyPlacement
             MatchAlong(features);
         }
 
-        DropContradicted();
+        if (ContradictedCaptures.Mend(Adjustment, VerifiedTies, lastTies, features, options))
+        {
+            _ = Adjustment.Solve(1.5, farOff: false, 20);
+            _ = Adjustment.DropWorse(Limit());
+        }
+
         FindTargets();
         if (Control.Holds)
         {
@@ -168,6 +175,7 @@ internal sealed class SurveyPlacement
         Trust.Judge(Adjustment);
         _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
+        HoldPixels = CaptureHold.MiddlePixels(Adjustment, priors.Captures, settings.FeatureSigmaPixels);
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
     }
 
@@ -196,6 +204,7 @@ internal sealed class SurveyPlacement
             options,
             index => ties[index] = new PairTies(Pairs[index], guided.Match(Pairs[index]))
         );
+        lastTies = ties;
         TieCount = ties.Sum(entry => entry.Ties.Count);
         IReadOnlyList<Track> tracks = TrackBuilder.Build(ties, features);
         Adjustment.Triangulate(tracks, GuidedAcrossPixels);
@@ -221,30 +230,6 @@ internal sealed class SurveyPlacement
             Math.Clamp(4 * up, LeastTargetReachMetres, MostEarlierReachMetres),
             options
         );
-    }
-
-    /// <summary>
-    /// Ties of glitter and of moving leaves are chance: most of them do not survive. What is left of such a capture's
-    /// would still bend it somewhere, so it is taken out.
-    /// </summary>
-    private void DropContradicted()
-    {
-        int[] left = Adjustment.TiesPerCapture();
-        for (int index = 0; index < left.Length; index++)
-        {
-            Adjustment.Placed[index] &= left[index] >= LeastShareLeft * VerifiedTies[index];
-        }
-
-        Adjustment.Replace([
-            .. Adjustment
-                .Points.Select(point =>
-                    point with
-                    {
-                        Sightings = [.. point.Sightings.Where(sight => Adjustment.Placed[sight.Capture])],
-                    }
-                )
-                .Where(point => point.Sightings.Count >= 2),
-        ]);
     }
 
     /// <summary>Lets the spots of earlier surveys hold this one, where they are found again.</summary>

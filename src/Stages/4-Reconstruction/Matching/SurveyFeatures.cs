@@ -46,6 +46,21 @@ internal static class SurveyFeatures
         return features;
     }
 
+    /// <summary>The features of a capture's reference frame, most distinct first; it must have one.</summary>
+    internal static PictureFeatures InFrame(ReconstructionInput input, Capture capture, ReconstructionSettings settings)
+    {
+        BandSensor sensor = input.Profile.ReferenceBand.Sensor;
+        int pixels = sensor.Rows * sensor.Columns;
+        return InFrame(
+            input,
+            capture,
+            capture.FrameOf(input.Profile.ReferenceBandName)!,
+            settings,
+            new ushort[pixels],
+            new byte[pixels]
+        );
+    }
+
     private static PictureFeatures InFrame(
         ReconstructionInput input,
         Capture capture,

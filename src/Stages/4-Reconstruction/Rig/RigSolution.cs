@@ -171,7 +171,15 @@ internal sealed class RigSolution
                         cells[cell] = list = [];
                     }
 
-                    list.Add((sight.Pixel, pose.ToCamera(point.Place)));
+                    // The patch around the sight is what is looked for: its own line of sight, not the point's, which
+                    // lies half a pixel beside it.
+                    Vector3D inCamera = pose.ToCamera(point.Place);
+                    if (lens.TryRayOf(sight.Pixel, out Vector3D ray))
+                    {
+                        inCamera = ray * (inCamera.Z / ray.Z);
+                    }
+
+                    list.Add((sight.Pixel, inCamera));
                 }
             }
         }

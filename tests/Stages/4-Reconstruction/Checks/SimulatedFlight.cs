@@ -199,7 +199,7 @@ public sealed class SimulatedFlight
         return (at, Frame.ToLocal(geometry.Frame.ToGeodetic(found)));
     }
 
-    /// <summary>True spots of a capture that two others of the given ones see too.</summary>
+    /// <summary>True spots of a capture that two others of the given ones see too; water has none.</summary>
     public int CommonSpots(int capture, Func<int, bool> others)
     {
         Vector3D at = TruePoses[capture].CentreLocalMetres;
@@ -213,7 +213,8 @@ public sealed class SimulatedFlight
         ];
         return SpotsBelow(TruePoses[capture])
             .Count(spot =>
-                Contains(TruePoses[capture], spot.Place)
+                !settings.IsWater(spot.Place.X, spot.Place.Y)
+                && Contains(TruePoses[capture], spot.Place)
                 && near.Count(other => Contains(TruePoses[other], spot.Place)) >= 2
             );
     }

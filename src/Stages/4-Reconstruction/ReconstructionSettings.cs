@@ -33,8 +33,11 @@ public sealed record ReconstructionSettings
     /// <summary>Most partners each capture is matched with; the best overlapping come first.</summary>
     public int PartnersPerCapture { get; init; } = 20;
 
-    /// <summary>Standard error of a feature's place; distinct spots are found to about half a pixel on leaves.</summary>
+    /// <summary>Standard error of a sharp feature's place; distinct spots are found to about half a pixel on leaves.</summary>
     public double FeatureSigmaPixels { get; init; } = 0.5;
+
+    /// <summary>Features up to this size (diameter, pixels) are placed equally well: noise and leaves limit them.</summary>
+    public double SharpFeaturePixels { get; init; } = 6;
 
     /// <summary>Fewest ties with the others that place a capture. Six numbers are sought; a dozen ties tell errors.</summary>
     public int LeastTiesPerCapture { get; init; } = 12;
@@ -60,6 +63,13 @@ public sealed record ReconstructionSettings
     /// <summary>Highest the surface may stand over the smooth surface of the tie points: shade trees.</summary>
     public double SearchAboveMetres { get; init; } = 12;
 
+    /// <summary>
+    /// Standard error of a feature's place, pixels: it is found as an extremum over place and scale, so beyond the sharpest
+    /// it grows in proportion to its size (B. Zeisl et al. 2009, Estimation of location uncertainty for scale invariant feature points; from memory).
+    /// </summary>
+    public double SightSigmaPixels(double sizePixels) =>
+        FeatureSigmaPixels * Math.Max(1, sizePixels / SharpFeaturePixels);
+
     /// <exception cref="InputProblemException">A setting is out of its range; all are told.</exception>
     public ReconstructionSettings Checked()
     {
@@ -80,6 +90,7 @@ public sealed record ReconstructionSettings
         Must(LeastOverlap is > 0 and < 1, "least overlap: between 0 and 1");
         Must(PartnersPerCapture >= 2, "partners per capture: at least 2");
         Must(FeatureSigmaPixels > 0, "feature sigma: above 0 pixels");
+        Must(SharpFeaturePixels > 0, "sharp feature: above 0 pixels");
         Must(LeastTiesPerCapture >= 6, "least ties per capture: at least 6");
         Must(RigCaptures >= 1, "rig captures: at least 1");
         Must(SurfaceCellPixels >= 1, "surface cell: at least 1 pixel");

@@ -23,20 +23,24 @@ internal static class CaptureHold
     private const int PointSize = 3;
 
     /// <summary>Standard error (both directions together) of the ground in the middle of each frame, pixels; infinite without sights.</summary>
+    /// <param name="frames">Of all captures.</param>
+    /// <param name="points">With the sights that count.</param>
+    /// <param name="priors">What was recorded of each capture.</param>
+    /// <param name="settings">Tell the standard error of sights.</param>
     public static double[] MiddlePixels(
-        SurveyAdjustment adjustment,
+        SightedFrame[] frames,
+        IReadOnlyList<TiePoint> points,
         IReadOnlyList<CapturePrior> priors,
-        double sightSigmaPixels
+        ReconstructionSettings settings
     )
     {
-        SightedFrame[] frames = adjustment.Frames;
         double[][] information = [.. priors.Select(Recorded)];
         double[] depth = new double[frames.Length];
         int[] sights = new int[frames.Length];
         Span<double> total = stackalloc double[9];
         Span<double> others = stackalloc double[9];
         Span<double> byPose = stackalloc double[2 * PoseBlock.StepSize];
-        foreach (TiePoint point in adjustment.Points)
+        foreach (TiePoint point in points)
         {
             double[] rows = new double[6 * point.Sightings.Count];
             total.Clear();
@@ -45,7 +49,7 @@ internal static class CaptureHold
                 Rows(
                     frames[point.Sightings[at].Capture],
                     point.Place,
-                    sightSigmaPixels,
+                    settings.SightSigmaPixels(point.Sightings[at].SizePixels),
                     default,
                     rows.AsSpan(6 * at, 6)
                 );
@@ -57,7 +61,13 @@ internal static class CaptureHold
                 int capture = point.Sightings[at].Capture;
                 total.CopyTo(others);
                 AddSquare(others, rows.AsSpan(6 * at, 6), -1);
-                depth[capture] += Rows(frames[capture], point.Place, sightSigmaPixels, byPose, rows.AsSpan(6 * at, 6));
+                depth[capture] += Rows(
+                    frames[capture],
+                    point.Place,
+                    settings.SightSigmaPixels(point.Sightings[at].SizePixels),
+                    byPose,
+                    rows.AsSpan(6 * at, 6)
+                );
                 sights[capture]++;
                 AddSight(information[capture], byPose, rows.AsSpan(6 * at, 6), others);
             }

@@ -157,7 +157,7 @@ internal sealed class SurveyAdjustment
 
             foreach (Sighting sight in Points[index].Sightings)
             {
-                sights.Add(sight.Capture, index, sight.Pixel, settings.FeatureSigmaPixels);
+                sights.Add(sight.Capture, index, sight.Pixel, settings.SightSigmaPixels(sight.SizePixels));
             }
         }
 
@@ -254,7 +254,9 @@ internal sealed class SurveyAdjustment
         return summary;
     }
 
-    /// <summary>Drops sights off by more than the limit, and points with fewer than two sights or too flat a crossing.</summary>
+    /// <summary>
+    /// Drops sights off by more than the limit (that of a sharp feature; coarser ones may be off in proportion to their
+    /// stated error), and points with fewer than two sights or too flat a crossing.</summary>
     /// <returns>How many sights were dropped.</returns>
     public int DropWorse(double limitPixels)
     {
@@ -263,7 +265,10 @@ internal sealed class SurveyAdjustment
         int dropped = 0;
         foreach (TiePoint point in Points)
         {
-            List<Sighting> good = [.. point.Sightings.Where(sight => Miss(frames, sight, point.Place) <= limitPixels)];
+            List<Sighting> good =
+            [
+                .. point.Sightings.Where(sight => Miss(frames, sight, point.Place) <= limitPixels * Coarseness(sight)),
+            ];
             dropped += point.Sightings.Count - good.Count;
             if (good.Count >= 2)
             {
@@ -282,6 +287,18 @@ internal sealed class SurveyAdjustment
         return [.. Points.SelectMany(point => point.Sightings.Select(sight => Miss(frames, sight, point.Place)))];
     }
 
+    /// <summary>The same over how much less sharply each feature is placed than a sharp one.</summary>
+    public double[] SharpMisses()
+    {
+        SightedFrame[] frames = Frames;
+        return
+        [
+            .. Points.SelectMany(point =>
+                point.Sightings.Select(sight => Miss(frames, sight, point.Place) / Coarseness(sight))
+            ),
+        ];
+    }
+
     /// <summary>Sights of each capture.</summary>
     public int[] TiesPerCapture()
     {
@@ -296,6 +313,9 @@ internal sealed class SurveyAdjustment
 
         return ties;
     }
+
+    private double Coarseness(Sighting sight) =>
+        settings.SightSigmaPixels(sight.SizePixels) / settings.FeatureSigmaPixels;
 
     private static double Miss(SightedFrame[] frames, Sighting sight, Vector3D place)
     {

@@ -175,7 +175,7 @@ internal sealed class SurveyPlacement
         Trust.Judge(Adjustment);
         _ = Adjustment.Solve(1.5, farOff: false, 30, withSigmas: true);
         AfterPixels = Rms(Adjustment.Misses());
-        HoldPixels = CaptureHold.MiddlePixels(Adjustment, priors.Captures, settings.FeatureSigmaPixels);
+        HoldPixels = CaptureHold.MiddlePixels(Adjustment.Frames, Adjustment.Points, priors.Captures, settings);
         Ground = TieSurface.Of(terrain, Adjustment.Points, TieSurfaceCellMetres);
     }
 
@@ -262,7 +262,7 @@ internal sealed class SurveyPlacement
     /// <summary>Three robust standard errors of a sight: one in ninety normal errors in two dimensions is longer.</summary>
     private double Limit()
     {
-        double[] misses = Adjustment.Misses();
+        double[] misses = Adjustment.SharpMisses();
         if (misses.Length == 0)
         {
             return 1;

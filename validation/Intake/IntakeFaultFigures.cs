@@ -30,7 +30,10 @@ public sealed class IntakeFaultFigures : FigureSource
         FlownCard[] cards = [.. seeds.Select(seed => IntakeFlights.Of(seed, run))];
         for (int at = 0; at < cards.Length; at++)
         {
-            Trial trial = new(this, run, cards[at], OtherCamera(cards, at, run));
+            int own = at;
+            // Flown only when a fault wants it.
+            Lazy<FlownCard> other = new(() => OtherCamera(cards, own, run));
+            Trial trial = new(this, run, cards[at], other);
             trial.All();
             flights++;
         }
@@ -93,7 +96,7 @@ public sealed class IntakeFaultFigures : FigureSource
         values.Length == 0 ? double.NaN : values.Order().ElementAt(values.Length / 2);
 
     /// <summary>All that is done with one flight.</summary>
-    private sealed class Trial(IntakeFaultFigures figures, ValidationRun run, FlownCard card, FlownCard other)
+    private sealed class Trial(IntakeFaultFigures figures, ValidationRun run, FlownCard card, Lazy<FlownCard> other)
     {
         private readonly SplittableRandom draw = new SplittableRandom(card.Seed).Split("planted faults");
         private readonly string root = Path.Combine(
@@ -417,8 +420,8 @@ public sealed class IntakeFaultFigures : FigureSource
             string[] foreign =
             [
                 .. Directory
-                    .GetFiles(other.CardFolder, "*.tif*", SearchOption.AllDirectories)
-                    .Concat(Directory.GetFiles(other.CardFolder, "*.TIF", SearchOption.AllDirectories))
+                    .GetFiles(other.Value.CardFolder, "*.tif*", SearchOption.AllDirectories)
+                    .Concat(Directory.GetFiles(other.Value.CardFolder, "*.TIF", SearchOption.AllDirectories))
                     .Distinct()
                     .Order(StringComparer.Ordinal),
             ];
@@ -426,9 +429,9 @@ public sealed class IntakeFaultFigures : FigureSource
             foreach (string file in mixed)
             {
                 // Between the own ones, as two cards copied into one folder are; numbers kept, folders too where names tell nothing.
-                string target = Path.Combine(linked.Folder, Path.GetRelativePath(other.CardFolder, file));
+                string target = Path.Combine(linked.Folder, Path.GetRelativePath(other.Value.CardFolder, file));
                 target = File.Exists(target)
-                    ? Path.Combine(linked.Folder, "other", Path.GetRelativePath(other.CardFolder, file))
+                    ? Path.Combine(linked.Folder, "other", Path.GetRelativePath(other.Value.CardFolder, file))
                     : target;
                 Directory.CreateDirectory(Path.GetDirectoryName(target)!);
                 File.Copy(file, target);
@@ -440,7 +443,7 @@ public sealed class IntakeFaultFigures : FigureSource
             Found(
                 "second camera's files mixed in",
                 told >= mixed.Length && same,
-                $"{told} of {mixed.Length} files of {other.Dialect.Name} told, same result: {same}; {Told(taken)}"
+                $"{told} of {mixed.Length} files of {other.Value.Dialect.Name} told, same result: {same}; {Told(taken)}"
             );
         }
 

@@ -43,7 +43,7 @@ internal sealed record TakenCard(SurveyAdded Added, IntakeResult Intake, FieldCh
         return new TakenCard(added, input.Intake, check, input.Frame);
     }
 
-    private static void CopyTree(string from, string to)
+    internal static void CopyTree(string from, string to)
     {
         Directory.CreateDirectory(to);
         foreach (string folder in Directory.GetDirectories(from))

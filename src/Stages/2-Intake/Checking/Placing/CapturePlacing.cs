@@ -30,7 +30,7 @@ internal static class CapturePlacing
     /// <summary>Rays that meet more narrowly tell no height.</summary>
     private const double LeastBaseToHeight = 0.06;
 
-    /// <summary>In standard errors of a sight; after the first solution such ties are left out.</summary>
+    /// <summary>In standard errors of a sight; worse ties are false.</summary>
     private const double WorstResidual = 5;
 
     /// <param name="frames">By the recorded poses.</param>
@@ -74,7 +74,10 @@ internal static class CapturePlacing
                 }
             }
         );
-        IReadOnlyList<(int First, int Second)> pairs = PicturePairs.Choose([.. pictures.Select(one => one?[2])]);
+        IReadOnlyList<(int First, int Second)> pairs = PicturePairs.Choose(
+            [.. pictures.Select(one => one?[2])],
+            LeastBaseToHeight * height / (4 * cell)
+        );
         IReadOnlyList<PatchTie>[] found = new IReadOnlyList<PatchTie>[pairs.Count];
         Parallel.For(
             0,
@@ -84,16 +87,12 @@ internal static class CapturePlacing
             {
                 (int first, int second) = pairs[at];
                 found[at] =
-                    (frames[first].Pose.CentreLocalMetres - frames[second].Pose.CentreLocalMetres).Length
-                    < LeastBaseToHeight * height
-                        ? []
-                        :
-                        [
-                            .. PairMatching
-                                .Match(pictures[first]!, pictures[second]!)
-                                .Select(match => TieOf(match, first, second, frames, ground, cell))
-                                .OfType<PatchTie>(),
-                        ];
+                [
+                    .. PairMatching
+                        .Match(pictures[first]!, pictures[second]!)
+                        .Select(match => TieOf(match, first, second, frames, ground, cell))
+                        .OfType<PatchTie>(),
+                ];
             }
         );
         PatchTie[] ties = [.. found.SelectMany(one => one)];
@@ -105,12 +104,12 @@ internal static class CapturePlacing
 
         double sigma = SightSigmaBoxes * frames[0].PixelAngleRadians * any.Box;
         PoseSolution solution = PoseSolution.Of(frames, captures, ties, errors, sigma, threads);
-        ties = [.. ties.Where((_, tie) => solution.Misfits[tie] < WorstResidual)];
-        solution = PoseSolution.Of(frames, captures, ties, errors, sigma, threads);
+        // The loss lets false matches count for little in the poses; the ground is averaged plainly.
+        Vector3D[] good = [.. solution.PointsLocalMetres.Where((_, tie) => solution.Misfits[tie] < WorstResidual)];
         return new PlacedFrames(
             solution.Frames,
-            GroundOffset.Applied(ground, solution.PointsLocalMetres, cell),
-            new PlacingCheck(frames.Count, tied.Count, ties.Length, EdgeSigma(errors, height, byPictures: true))
+            GroundOffset.Applied(ground, good, cell),
+            new PlacingCheck(frames.Count, tied.Count, good.Length, EdgeSigma(errors, height, byPictures: true))
         );
     }
 

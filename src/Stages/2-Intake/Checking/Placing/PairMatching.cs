@@ -23,12 +23,13 @@ internal static class PairMatching
     private const int HalfReach = 2;
 
     /// <summary>Full-size cells around the pair's shift: heading, scale and terrain move patches apart within a pair.</summary>
-    private const int PatchReach = 5;
+    private const int PatchReach = 4;
 
     /// <summary>A patch is 2 × 10 + 1 cells wide: more than two rows of coffee from 65 m.</summary>
     private const int PatchRadius = 10;
 
-    private const int PatchStep = 21;
+    /// <summary>More patches would tell the same again.</summary>
+    private const int PatchStep = 28;
 
     /// <summary>Fewer shared coarse cells correlate by chance.</summary>
     private const int LeastShared = 60;
@@ -183,17 +184,19 @@ internal static class PairMatching
             return null;
         }
 
+        Span<int> sums = stackalloc int[Span * Span];
+        Span<int> squares = stackalloc int[Span * Span];
+        if (!Windows(other, otherRow, otherColumn, sums, squares))
+        {
+            return null;
+        }
+
         Span<double> scores = stackalloc double[Span * Span];
         int best = 0;
         for (int shift = 0; shift < scores.Length; shift++)
         {
             int r = otherRow + (shift / Span) - PatchReach;
             int c = otherColumn + (shift % Span) - PatchReach;
-            if (!Sum(other, r, c, out long b, out long bb))
-            {
-                return null;
-            }
-
             long ab = 0;
             for (int line = -PatchRadius; line <= PatchRadius; line++)
             {
@@ -203,8 +206,9 @@ internal static class PairMatching
                 );
             }
 
-            double spreadB = (Count * (double)bb) - ((double)b * b);
-            scores[shift] = spreadB <= 0 ? -1 : ((Count * (double)ab) - ((double)a * b)) / Math.Sqrt(spreadA * spreadB);
+            double spreadB = (Count * (double)squares[shift]) - ((double)sums[shift] * sums[shift]);
+            scores[shift] =
+                spreadB <= 0 ? -1 : ((Count * (double)ab) - ((double)a * sums[shift])) / Math.Sqrt(spreadA * spreadB);
             best = scores[shift] > scores[best] ? shift : best;
         }
 
@@ -226,6 +230,53 @@ internal static class PairMatching
             east + bestColumn - PatchReach + Top(scores[best - 1], scores[best], scores[best + 1]),
             north + bestRow - PatchReach + Top(scores[best - Span], scores[best], scores[best + Span])
         );
+    }
+
+    /// <summary>Sums and sums of squares of the patch at every shift; false where a cell of any is not seen.</summary>
+    private static bool Windows(GroundPicture picture, int row, int column, Span<int> sums, Span<int> squares)
+    {
+        const int Edge = (2 * PatchRadius) + 1;
+        const int Span = (2 * PatchReach) + 1;
+        const int Wide = PatchRadius + PatchReach;
+        sums.Clear();
+        squares.Clear();
+        for (int line = 0; line <= 2 * Wide; line++)
+        {
+            ReadOnlySpan<byte> cells = picture.Values.AsSpan(
+                ((row + line - Wide) * picture.Columns) + column - Wide,
+                (2 * Wide) + 1
+            );
+            if (cells.Contains((byte)0))
+            {
+                return false;
+            }
+
+            int sum = 0;
+            int square = 0;
+            for (int at = 0; at < cells.Length; at++)
+            {
+                sum += cells[at];
+                square += cells[at] * cells[at];
+                if (at >= Edge)
+                {
+                    sum -= cells[at - Edge];
+                    square -= cells[at - Edge] * cells[at - Edge];
+                }
+
+                // This line belongs to the patches of so many shifts.
+                for (
+                    int down = Math.Max(0, line - Edge + 1);
+                    at >= Edge - 1 && down <= Math.Min(Span - 1, line);
+                    down++
+                )
+                {
+                    sums[(down * Span) + at - Edge + 1] += sum;
+                    squares[(down * Span) + at - Edge + 1] += square;
+                }
+            }
+        }
+
+        return true;
     }
 
     /// <summary>Sum of products, sixteen at a time; whole numbers, so the same as one by one.</summary>

@@ -12,8 +12,12 @@ internal static class PicturePairs
     private const double FarShare = 0.3;
 
     /// <param name="quarters">Ground pictures at a quarter of the resolution; null for captures without one.</param>
+    /// <param name="leastBase">Cells of those pictures; nearer ones tell no height.</param>
     /// <returns>Pairs (first, second), first below second, in order.</returns>
-    public static IReadOnlyList<(int First, int Second)> Choose(IReadOnlyList<GroundPicture?> quarters)
+    public static IReadOnlyList<(int First, int Second)> Choose(
+        IReadOnlyList<GroundPicture?> quarters,
+        double leastBase
+    )
     {
         SortedSet<(int, int)> pairs = [];
         for (int one = 0; one < quarters.Count; one++)
@@ -32,22 +36,29 @@ internal static class PicturePairs
                     continue;
                 }
 
+                double east = with.West + (with.Columns / 2.0) - own.West - (own.Columns / 2.0);
+                double north = with.South + (with.Rows / 2.0) - own.South - (own.Rows / 2.0);
+                double distance = Math.Sqrt((east * east) + (north * north));
+                int sector = (int)Math.Floor(((Math.Atan2(north, east) / (2 * Math.PI)) + 0.5) * Sectors) % Sectors;
+                bool nearer = IsBetter(near[sector], distance, -1, one, other);
+                bool farther = IsBetter(far[sector], distance, 1, one, other);
+                if (distance < leastBase || !(nearer || farther))
+                {
+                    continue;
+                }
+
                 double share = SharedGround(own, with);
                 if (share < LeastShare)
                 {
                     continue;
                 }
 
-                double east = with.West + (with.Columns / 2.0) - own.West - (own.Columns / 2.0);
-                double north = with.South + (with.Rows / 2.0) - own.South - (own.Rows / 2.0);
-                double distance = Math.Sqrt((east * east) + (north * north));
-                int sector = (int)Math.Floor(((Math.Atan2(north, east) / (2 * Math.PI)) + 0.5) * Sectors) % Sectors;
-                if (near[sector] is not { } nearest || distance < nearest.Distance)
+                if (nearer)
                 {
                     near[sector] = (other, distance, share);
                 }
 
-                if (share >= FarShare && (far[sector] is not { } farthest || distance > farthest.Distance))
+                if (share >= FarShare && farther)
                 {
                     far[sector] = (other, distance, share);
                 }
@@ -61,6 +72,27 @@ internal static class PicturePairs
 
         return [.. pairs];
     }
+
+    /// <summary>Of places equally far the one taken nearest in time: ground flown twice is not tied crosswise.</summary>
+    private static bool IsBetter(
+        (int Place, double Distance, double Share)? known,
+        double distance,
+        int wanted,
+        int one,
+        int other
+    )
+    {
+        if (known is not { } best)
+        {
+            return true;
+        }
+
+        double gain = wanted * (distance - best.Distance);
+        return gain > SamePlace || (gain >= -SamePlace && Math.Abs(other - one) < Math.Abs(best.Place - one));
+    }
+
+    /// <summary>Cells.</summary>
+    private const double SamePlace = 0.5;
 
     private static bool Touch(GroundPicture one, GroundPicture other) =>
         one.West < other.West + other.Columns

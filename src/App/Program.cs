@@ -17,4 +17,5 @@ using PosixSignalRegistration terminate = PosixSignalRegistration.Create(
         stop.Cancel();
     }
 );
+Hillrow.Imaging.VisionLibrary.KeepFreedMemory();
 return CommandLine.Run(args, Console.Out, Console.Error, stop.Token);

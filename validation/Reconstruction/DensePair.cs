@@ -124,10 +124,14 @@ internal sealed record DensePair(string Name, Mat Left, Mat Right, float[] Truth
             tiles,
             costs
         );
-        ushort[] sums = new ushort[tiles.VolumeLength];
-        new PathAggregation(tiles, SmallStep, LargeStep, CaptureHeights.Edge(own)).Sum(costs, own, sums);
         float[] found = new float[own.Length];
-        HeightPick.Choose(sums, tiles, 1, found);
+        LevelTaker taker = new(tiles, 1, found);
+        new PathAggregation(tiles, SmallStep, LargeStep, CaptureHeights.Edge(own)).Sum(
+            costs,
+            own,
+            new byte[tiles.VolumeLength],
+            ref taker
+        );
         for (int at = 0; at < found.Length; at++)
         {
             found[at] /= 2;

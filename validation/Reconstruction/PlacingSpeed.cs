@@ -93,7 +93,7 @@ public sealed class PlacingSpeed : FigureSource
         double seconds = (Environment.CpuUsage.TotalTime - before).TotalSeconds / flight.Captures.Count;
         run.Say(
             FormattableString.Invariant(
-                $"{flight.Captures.Count} captures: {seconds:F3} processor seconds each; {string.Join(", ", result.Figures.Seconds.Select(step => FormattableString.Invariant($"{step.Step} {step.Seconds:F1} s")))}"
+                $"{flight.Captures.Count} captures: {seconds:F3} processor seconds each; {string.Join(", ", result.Figures.Seconds.Select(step => FormattableString.Invariant($"{step.Step} {step.ProcessorSeconds:F1} s")))}"
             )
         );
         return seconds;

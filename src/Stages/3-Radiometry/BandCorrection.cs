@@ -49,6 +49,7 @@ internal sealed class BandCorrection
     /// <param name="markSaturated">False keeps saturated pixels at their count.</param>
     /// <param name="reflectance">Receives Rows × Columns.</param>
     /// <param name="sigma">The same, or empty.</param>
+    /// <param name="wanted">Columns of each row that are needed; empty: all.</param>
     public void Apply(
         ReadOnlySpan<ushort> samples,
         BandFrame frame,
@@ -56,7 +57,8 @@ internal sealed class BandCorrection
         double relativeSigma,
         bool markSaturated,
         Span<float> reflectance,
-        Span<float> sigma
+        Span<float> sigma,
+        ReadOnlySpan<ColumnSpan> wanted = default
     )
     {
         double gain = frame.Gain ?? 1;
@@ -67,6 +69,12 @@ internal sealed class BandCorrection
         (float[] Linear, float[] Slope)? response = band.Response is { } table ? Response(table, black) : null;
         for (int row = 0; row < Rows; row++)
         {
+            ColumnSpan columns = wanted.IsEmpty ? new ColumnSpan(0, Columns) : wanted[row];
+            if (columns.IsEmpty)
+            {
+                continue;
+            }
+
             RowScale settings = new(
                 Shift,
                 (float)(black + (rowOffsets?[row] ?? 0)),
@@ -76,11 +84,12 @@ internal sealed class BandCorrection
                 (float)((read * read) + (1.0 / 12)),
                 (float)(relativeSigma * relativeSigma)
             );
-            int start = row * Columns;
-            ReadOnlySpan<ushort> line = samples.Slice(start, Columns);
-            ReadOnlySpan<float> lens = correction.AsSpan(start, Columns);
-            Span<float> to = reflectance.Slice(start, Columns);
-            Span<float> error = sigma.IsEmpty ? [] : sigma.Slice(start, Columns);
+            int start = (row * Columns) + columns.First;
+            int count = columns.End - columns.First;
+            ReadOnlySpan<ushort> line = samples.Slice(start, count);
+            ReadOnlySpan<float> lens = correction.AsSpan(start, count);
+            Span<float> to = reflectance.Slice(start, count);
+            Span<float> error = sigma.IsEmpty ? [] : sigma.Slice(start, count);
             if (response is { } tables)
             {
                 BentRow(line, lens, settings, (float)black, tables.Linear, tables.Slope, to, error);

@@ -70,22 +70,37 @@ public sealed class ReflectanceFrames : IReflectanceFrames
 
     public bool Has(string captureId, string band) => frames.ContainsKey((captureId, band));
 
-    public void Load(string captureId, string band, Span<float> reflectance, Span<float> sigma)
+    public void Load(string captureId, string band, Span<float> reflectance, Span<float> sigma) =>
+        LoadPart(captureId, band, [], reflectance, sigma);
+
+    /// <inheritdoc/>
+    public void LoadPart(
+        string captureId,
+        string band,
+        ReadOnlySpan<ColumnSpan> wanted,
+        Span<float> reflectance,
+        Span<float> sigma
+    )
     {
         Usable usable = UsableOf(captureId, band);
         if (usable.Light is null)
         {
-            Read(band, usable, usable.Sigma, reflectance, sigma);
+            Read(band, usable, usable.Sigma, reflectance, sigma, wanted);
             return;
         }
 
-        Read(band, usable, 0, reflectance, sigma);
+        Read(band, usable, 0, reflectance, sigma, wanted);
         BandSensor sensor = profile.Band(band).Sensor;
-        usable.Light.Apply(sensor.Rows, sensor.Columns, reflectance, sigma);
-        for (int index = 0; index < sigma.Length; index++)
+        usable.Light.Apply(sensor.Rows, sensor.Columns, reflectance, sigma, wanted);
+        for (int row = 0; row < sensor.Rows && !sigma.IsEmpty; row++)
         {
-            double common = Common(usable, sensor, index, reflectance[index]);
-            sigma[index] = (float)Math.Sqrt(((double)sigma[index] * sigma[index]) + common);
+            ColumnSpan columns = wanted.IsEmpty ? new ColumnSpan(0, sensor.Columns) : wanted[row];
+            for (int column = columns.First; column < columns.End; column++)
+            {
+                int index = (row * sensor.Columns) + column;
+                double common = Common(usable, sensor, index, reflectance[index]);
+                sigma[index] = (float)Math.Sqrt(((double)sigma[index] * sigma[index]) + common);
+            }
         }
     }
 
@@ -132,7 +147,14 @@ public sealed class ReflectanceFrames : IReflectanceFrames
                 "Ask Has first; see the survey's notes for why it is missing."
             );
 
-    private void Read(string band, Usable usable, double relativeSigma, Span<float> reflectance, Span<float> sigma)
+    private void Read(
+        string band,
+        Usable usable,
+        double relativeSigma,
+        Span<float> reflectance,
+        Span<float> sigma,
+        ReadOnlySpan<ColumnSpan> wanted = default
+    )
     {
         BandCorrection correction = corrections
             .GetOrAdd(
@@ -153,7 +175,16 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         {
             Span<ushort> page = samples.AsSpan(0, pixels);
             FrameCounts.Read(captureRoot, usable.Frame, correction.Rows, correction.Columns, page);
-            correction.Apply(page, usable.Frame, usable.Factor, relativeSigma, markSaturated: true, reflectance, sigma);
+            correction.Apply(
+                page,
+                usable.Frame,
+                usable.Factor,
+                relativeSigma,
+                markSaturated: true,
+                reflectance,
+                sigma,
+                wanted
+            );
         }
         finally
         {

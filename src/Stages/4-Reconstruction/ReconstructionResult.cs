@@ -98,8 +98,8 @@ public sealed record ReconstructionFigures
     /// <summary>Share of the surface's cells with measured heights.</summary>
     public double SurfaceMeasuredShare { get; init; }
 
-    /// <summary>Seconds by step, in the order of the steps; differs from run to run.</summary>
-    public IReadOnlyList<(string Step, double Seconds)> Seconds { get; init; } = [];
+    /// <summary>Times by step, in the order of the steps; differs from run to run.</summary>
+    public IReadOnlyList<StepTime> Seconds { get; init; } = [];
 }
 
 /// <summary>How well a band is tied to the reference band.</summary>
@@ -115,3 +115,9 @@ public readonly record struct WrongPosition(string CaptureId, double OffMetres);
 /// <summary>Captures that hang together by ties.</summary>
 /// <param name="CaptureIds">In the order of triggering.</param>
 public sealed record SurveyPart(IReadOnlyList<string> CaptureIds);
+
+/// <summary>How long a step of the stage took.</summary>
+/// <param name="Step">In the words of the progress.</param>
+/// <param name="Seconds">By the clock.</param>
+/// <param name="ProcessorSeconds">Of all threads of the process together.</param>
+public sealed record StepTime(string Step, double Seconds, double ProcessorSeconds);

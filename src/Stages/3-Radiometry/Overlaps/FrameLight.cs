@@ -1,3 +1,5 @@
+using Hillrow.Imaging;
+
 namespace Hillrow.Radiometry;
 
 /// <summary>What the comparison of captures changes in one frame.</summary>
@@ -52,16 +54,33 @@ internal sealed class FrameLight
     }
 
     /// <summary>(found − offset) · e^(gain − lens), sigma with it.</summary>
-    public void Apply(int rows, int columns, Span<float> reflectance, Span<float> sigma)
+    /// <param name="rows">Of the frame.</param>
+    /// <param name="columns">Of the frame.</param>
+    /// <param name="reflectance">Rows × columns.</param>
+    /// <param name="sigma">The same, or empty.</param>
+    /// <param name="wanted">Columns of each row that are needed; empty: all.</param>
+    public void Apply(
+        int rows,
+        int columns,
+        Span<float> reflectance,
+        Span<float> sigma,
+        ReadOnlySpan<ColumnSpan> wanted = default
+    )
     {
         int stops = (columns / Stride) + 2;
         Span<float> gains = stackalloc float[stops];
         double diagonal = ((double)rows * rows) + ((double)columns * columns);
         for (int row = 0; row < rows; row++)
         {
+            ColumnSpan own = wanted.IsEmpty ? new ColumnSpan(0, columns) : wanted[row];
+            if (own.IsEmpty)
+            {
+                continue;
+            }
+
             double rowShare = (row + 0.5) / rows;
             double down = (2 * rowShare) - 1;
-            for (int stop = 0; stop < stops; stop++)
+            for (int stop = own.First / Stride; stop <= ((own.End - 1) / Stride) + 1; stop++)
             {
                 double columnShare = stop * Stride / (double)columns;
                 double across = (2 * columnShare) - 1;
@@ -72,7 +91,7 @@ internal sealed class FrameLight
 
             Span<float> line = reflectance.Slice(row * columns, columns);
             Span<float> error = sigma.IsEmpty ? [] : sigma.Slice(row * columns, columns);
-            for (int column = 0; column < columns; column++)
+            for (int column = own.First; column < own.End; column++)
             {
                 int stop = column / Stride;
                 float share = ((column % Stride) + 0.5f) / Stride;

@@ -195,7 +195,9 @@ internal sealed class SurveyPlacement
             Ground,
             settings.SearchBelowMetres,
             settings.SearchAboveMetres,
-            GuidedAcrossPixels
+            GuidedAcrossPixels,
+            Adjustment.Placed,
+            options
         );
         PairTies[] ties = new PairTies[Pairs.Count];
         Parallel.For(

@@ -16,10 +16,12 @@ internal sealed class GuidedPairMatch
     /// <summary>Descriptors farther apart than this look different whatever the others do.</summary>
     private const int LargestSquaredDistance = 300 * 300;
 
+    private const double BucketPixels = 24;
+
     private readonly SightedFrame[] frames;
     private readonly CaptureFeatures[] features;
     private readonly FeatureBuckets[] buckets;
-    private readonly HeightField surface;
+    private readonly Vector3D[]?[] hits;
     private readonly double below;
     private readonly double above;
     private readonly double acrossPixels;
@@ -30,22 +32,33 @@ internal sealed class GuidedPairMatch
         HeightField surface,
         double belowMetres,
         double aboveMetres,
-        double acrossPixels
+        double acrossPixels,
+        IReadOnlyList<bool> wanted,
+        ParallelOptions options
     )
     {
         this.frames = frames;
         this.features = features;
-        this.surface = surface;
         below = belowMetres;
         above = aboveMetres;
         this.acrossPixels = acrossPixels;
-        buckets =
-        [
-            .. features.Select(
-                (entry, index) =>
-                    new FeatureBuckets(entry.Places, frames[index].Lens.Rows, frames[index].Lens.Columns, 24)
-            ),
-        ];
+        buckets = new FeatureBuckets[features.Length];
+        hits = new Vector3D[]?[features.Length];
+        Parallel.For(
+            0,
+            features.Length,
+            options,
+            index =>
+            {
+                buckets[index] = new FeatureBuckets(
+                    features[index].Places,
+                    frames[index].Lens.Rows,
+                    frames[index].Lens.Columns,
+                    BucketPixels
+                );
+                hits[index] = wanted[index] ? Hits(frames[index], features[index], surface) : null;
+            }
+        );
     }
 
     public IReadOnlyList<FeatureTie> Match(CapturePair pair)
@@ -69,6 +82,7 @@ internal sealed class GuidedPairMatch
     {
         CaptureFeatures ours = features[from];
         CaptureFeatures theirs = features[to];
+        Vector3D[] places = hits[from]!;
         int[] best = new int[ours.Count];
         List<int> near = [];
         for (int one = 0; one < best.Length; one++)
@@ -76,9 +90,9 @@ internal sealed class GuidedPairMatch
             best[one] = -1;
             near.Clear();
             if (
-                !SurfaceSight.TryHit(frames[from], ours.Places[one], surface, out Vector3D place)
-                || !TryPredict(frames[from], frames[to], place, -below, out PixelPoint low)
-                || !TryPredict(frames[from], frames[to], place, above, out PixelPoint high)
+                double.IsNaN(places[one].X)
+                || !TryPredict(frames[from], frames[to], places[one], -below, out PixelPoint low)
+                || !TryPredict(frames[from], frames[to], places[one], above, out PixelPoint high)
             )
             {
                 continue;
@@ -123,6 +137,20 @@ internal sealed class GuidedPairMatch
         }
 
         return best;
+    }
+
+    /// <summary>Where the lines of sight of a capture's features meet the surface; NaN where they do not.</summary>
+    private static Vector3D[] Hits(SightedFrame frame, CaptureFeatures features, HeightField surface)
+    {
+        Vector3D[] hits = new Vector3D[features.Count];
+        for (int index = 0; index < hits.Length; index++)
+        {
+            hits[index] = SurfaceSight.TryHit(frame, features.Places[index], surface, out Vector3D place)
+                ? place
+                : new Vector3D(double.NaN, double.NaN, double.NaN);
+        }
+
+        return hits;
     }
 
     private static bool TryPredict(

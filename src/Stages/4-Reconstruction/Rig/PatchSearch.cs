@@ -1,3 +1,4 @@
+using System.Runtime.Intrinsics;
 using Hillrow.Imaging;
 
 namespace Hillrow.Reconstruction;
@@ -115,7 +116,12 @@ internal static class PatchSearch
     {
         unchecked
         {
-            // The caller keeps both windows inside their pictures.
+            // The caller keeps both windows inside their pictures; three vectors and the last columns make a line.
+            Vector256<float> sumA = default;
+            Vector256<float> sumB = default;
+            Vector256<float> squaresA = default;
+            Vector256<float> squaresB = default;
+            Vector256<float> products = default;
             float sa = 0;
             float sb = 0;
             float aa = 0;
@@ -131,7 +137,19 @@ internal static class PatchSearch
                     ((rowB + r) * b.Columns) + columnB - Reach,
                     (2 * Reach) + 1
                 );
-                for (int c = 0; c < lineA.Length; c++)
+                int c = 0;
+                for (; c + 8 <= lineA.Length; c += 8)
+                {
+                    Vector256<float> x = Vector256.Create(lineA[c..]);
+                    Vector256<float> y = Vector256.Create(lineB[c..]);
+                    sumA += x;
+                    sumB += y;
+                    squaresA += x * x;
+                    squaresB += y * y;
+                    products += x * y;
+                }
+
+                for (; c < lineA.Length; c++)
                 {
                     float x = lineA[c];
                     float y = lineB[c];
@@ -143,6 +161,11 @@ internal static class PatchSearch
                 }
             }
 
+            sa += Vector256.Sum(sumA);
+            sb += Vector256.Sum(sumB);
+            aa += Vector256.Sum(squaresA);
+            bb += Vector256.Sum(squaresB);
+            ab += Vector256.Sum(products);
             const float Count = ((2 * Reach) + 1) * ((2 * Reach) + 1);
             double va = aa - (sa * sa / Count);
             double vb = bb - (sb * sb / Count);

@@ -24,33 +24,36 @@ internal static class CaptureChoice
         Dictionary<(int, int), int> covered = [];
         (int, int)[][] seen = [.. usable.Select(index => Places(frames[index], ground))];
         bool[] chosen = new bool[seen.Length];
-        while (true)
+
+        // A gain only falls while others are chosen, so a stale one is an upper bound: only the best is reckoned anew.
+        PriorityQueue<int, (int Lack, int At)> best = new();
+        for (int at = 0; at < seen.Length; at++)
         {
-            int best = -1;
-            int most = 0;
-            for (int at = 0; at < seen.Length; at++)
+            best.Enqueue(at, (-seen[at].Length, at));
+        }
+
+        while (best.TryDequeue(out int at, out (int Lack, int At) told))
+        {
+            int gain = seen[at].Count(place => covered.GetValueOrDefault(place) < Wanted);
+            if (gain == 0 || gain < LeastGain * seen[at].Length)
             {
-                if (!chosen[at])
-                {
-                    int gain = seen[at].Count(place => covered.GetValueOrDefault(place) < Wanted);
-                    if (gain > most && gain >= LeastGain * seen[at].Length)
-                    {
-                        (best, most) = (at, gain);
-                    }
-                }
+                continue;
             }
 
-            if (best < 0)
+            if (gain < -told.Lack)
             {
-                return [.. usable.Where((_, at) => chosen[at])];
+                best.Enqueue(at, (-gain, at));
+                continue;
             }
 
-            chosen[best] = true;
-            foreach ((int, int) place in seen[best])
+            chosen[at] = true;
+            foreach ((int, int) place in seen[at])
             {
                 covered[place] = covered.GetValueOrDefault(place) + 1;
             }
         }
+
+        return [.. usable.Where((_, at) => chosen[at])];
     }
 
     private static (int, int)[] Places(SightedFrame frame, HeightField ground)

@@ -97,10 +97,14 @@ internal sealed class CaptureHeights
 
         byte[] costs = buffers.Costs(tiles.VolumeLength);
         SweepCosts.Fill(ours, compared, tiles, costs);
-        ushort[] sums = buffers.Sums(tiles.VolumeLength);
-        new PathAggregation(tiles, SmallStep, LargeStep, Edge(own.Picture)).Sum(costs, own.Picture, sums);
         float[] heights = new float[size];
-        HeightPick.Choose(sums, tiles, HeightPick.LeastLead, heights);
+        LevelTaker taker = new(tiles, HeightPick.LeastLead, heights);
+        new PathAggregation(tiles, SmallStep, LargeStep, Edge(own.Picture)).Sum(
+            costs,
+            own.Picture,
+            buffers.HalfSums(tiles.VolumeLength),
+            ref taker
+        );
         for (int at = 0; at < heights.Length; at++)
         {
             heights[at] = (float)(heights[at] * step);

@@ -4,10 +4,11 @@ namespace Hillrow.Reconstruction;
 
 /// <summary>The heights that captures tell of each cell of the map, and the surface they agree on.</summary>
 /// <remarks>
-/// Kept in blocks made when first seen, each height in two bytes against the block's first: a survey of 800 captures
-/// stays below a gigabyte. Captures must be added in order, so that results do not depend on threads.
+/// Kept in blocks from the first capture that sees them to the last that may, each height in two bytes against the
+/// block's first: a strip of the survey, never all of it. Captures must be added in order, so that results do not depend
+/// on threads.
 /// </remarks>
-internal sealed class CellHeights(GridGeometry grid)
+internal sealed class CellHeights
 {
     private const int BlockCells = 32;
     private const int Slots = 16;
@@ -25,10 +26,46 @@ internal sealed class CellHeights(GridGeometry grid)
     /// <summary>Share of a height's variance that captures have in common: they look at the same leaves, often through the same partner.</summary>
     private const float CommonShare = 0.25f;
 
-    private readonly int across = (grid.Columns + BlockCells - 1) / BlockCells;
-    private readonly Block?[] blocks = new Block?[
-        ((grid.Rows + BlockCells - 1) / BlockCells) * ((grid.Columns + BlockCells - 1) / BlockCells)
-    ];
+    private readonly GridGeometry grid;
+    private readonly int across;
+    private readonly Block?[] blocks;
+    private readonly List<int>[] settledBy;
+    private readonly float[] heights;
+    private readonly float[] sigmas;
+    private readonly byte[] samples;
+    private int added;
+
+    /// <param name="grid">The map.</param>
+    /// <param name="reaches">Of each capture that will be added, in order: what it may see of the map, rows and columns.</param>
+    public CellHeights(GridGeometry grid, IReadOnlyList<CellRange> reaches)
+    {
+        this.grid = grid;
+        across = (grid.Columns + BlockCells - 1) / BlockCells;
+        blocks = new Block?[(grid.Rows + BlockCells - 1) / BlockCells * across];
+        heights = new float[grid.CellCount];
+        sigmas = new float[grid.CellCount];
+        samples = new byte[grid.CellCount];
+        Array.Fill(heights, float.NaN);
+        Array.Fill(sigmas, float.NaN);
+        int[] last = new int[blocks.Length];
+        for (int turn = 0; turn < reaches.Count; turn++)
+        {
+            CellRange reach = reaches[turn];
+            for (int row = reach.FirstRow / BlockCells; row * BlockCells < reach.EndRow; row++)
+            {
+                for (int column = reach.FirstColumn / BlockCells; column * BlockCells < reach.EndColumn; column++)
+                {
+                    last[(row * across) + column] = turn;
+                }
+            }
+        }
+
+        settledBy = [.. reaches.Select(_ => new List<int>())];
+        for (int block = 0; block < last.Length && settledBy.Length > 0; block++)
+        {
+            settledBy[last[block]].Add(block);
+        }
+    }
 
     public void Add(CaptureCells cells)
     {
@@ -43,35 +80,36 @@ internal sealed class CellHeights(GridGeometry grid)
                 }
             }
         }
+
+        foreach (int block in settledBy[added++])
+        {
+            Settle(block);
+        }
     }
 
-    /// <param name="threads">The result does not depend on it.</param>
-    /// <param name="cancel">Stops between strips.</param>
     /// <returns>Ellipsoidal heights (NaN: none), their standard errors in metres, agreeing captures of each cell.</returns>
-    public (float[] Heights, float[] Sigmas, byte[] Samples) Fuse(int threads, CancellationToken cancel)
+    public (float[] Heights, float[] Sigmas, byte[] Samples) Fused()
     {
-        float[] heights = new float[grid.CellCount];
-        float[] sigmas = new float[grid.CellCount];
-        byte[] samples = new byte[grid.CellCount];
-        Array.Fill(heights, float.NaN);
-        Array.Fill(sigmas, float.NaN);
-        ParallelOptions options = new() { MaxDegreeOfParallelism = threads, CancellationToken = cancel };
-        Parallel.For(
-            0,
-            blocks.Length,
-            options,
-            index =>
-            {
-                if (blocks[index] is { } block)
-                {
-                    Fuse(block, index / across * BlockCells, index % across * BlockCells, heights, sigmas, samples);
-                }
-            }
-        );
+        for (int block = 0; block < blocks.Length; block++)
+        {
+            Settle(block);
+        }
+
         return (heights, sigmas, samples);
     }
 
-    private void Fuse(Block block, int firstRow, int firstColumn, float[] heights, float[] sigmas, byte[] samples)
+    /// <summary>No capture sees the block any more; one that does all the same comes too late.</summary>
+    private void Settle(int index)
+    {
+        if (blocks[index] is { } block && block != Block.Settled)
+        {
+            Fuse(block, index / across * BlockCells, index % across * BlockCells);
+        }
+
+        blocks[index] = Block.Settled;
+    }
+
+    private void Fuse(Block block, int firstRow, int firstColumn)
     {
         Span<float> values = stackalloc float[Slots];
         for (int cell = 0; cell < BlockCells * BlockCells; cell++)
@@ -142,7 +180,12 @@ internal sealed class CellHeights(GridGeometry grid)
     private void Add(int row, int column, float height)
     {
         ref Block? block = ref blocks[(row / BlockCells * across) + (column / BlockCells)];
-        block ??= new Block(height - (short.MaxValue * UnitMetres));
+        if (block == Block.Settled)
+        {
+            return;
+        }
+
+        block ??= new Block(height - (short.MaxValue * UnitMetres), BlockCells * BlockCells);
         int cell = (row % BlockCells * BlockCells) + (column % BlockCells);
         int count = block.Counts[cell];
         float stored = (height - block.Base) / UnitMetres;
@@ -153,12 +196,18 @@ internal sealed class CellHeights(GridGeometry grid)
         }
     }
 
-    private sealed class Block(float lowest)
+    private sealed class Block(float lowest, int cells)
     {
+        /// <summary>In the place of blocks whose heights are fused.</summary>
+        public static Block Settled { get; } = new(0, 0);
+
         public float Base => lowest;
 
-        public ushort[] Values { get; } = new ushort[BlockCells * BlockCells * Slots];
+        public ushort[] Values { get; } = new ushort[cells * Slots];
 
-        public byte[] Counts { get; } = new byte[BlockCells * BlockCells];
+        public byte[] Counts { get; } = new byte[cells];
     }
 }
+
+/// <summary>Some neighbouring rows and columns of a map; none when an end is not beyond its first.</summary>
+internal readonly record struct CellRange(int FirstRow, int EndRow, int FirstColumn, int EndColumn);

@@ -13,24 +13,10 @@ internal static class HeightPick
     private static Vector256<ushort> Lanes { get; } =
         Vector256.Create((ushort)0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15);
 
-    /// <param name="sums">The volume.</param>
-    /// <param name="tiles">Of the volume.</param>
+    /// <param name="line">A pixel's sums, a multiple of 16.</param>
     /// <param name="leastLead">How much worse the best elsewhere must be.</param>
-    /// <param name="levels">Receives rows × columns levels with fractions; NaN where doubtful.</param>
-    public static void Choose(ReadOnlySpan<ushort> sums, SweepTiles tiles, double leastLead, Span<float> levels)
-    {
-        for (int row = 0; row < tiles.Rows; row++)
-        {
-            for (int column = 0; column < tiles.Columns; column++)
-            {
-                int tile = tiles.TileOf(row, column);
-                ReadOnlySpan<ushort> line = sums.Slice(tiles.OffsetOf(tile, row, column), tiles.Levels[tile]);
-                levels[(row * tiles.Columns) + column] = tiles.FirstLevels[tile] + Best(line, leastLead);
-            }
-        }
-    }
-
-    private static float Best(ReadOnlySpan<ushort> line, double leastLead)
+    /// <returns>Level with its fraction; NaN where doubtful.</returns>
+    public static float Best(ReadOnlySpan<ushort> line, double leastLead)
     {
         unchecked
         {
@@ -89,4 +75,15 @@ internal static class HeightPick
 
         return smallest;
     }
+}
+
+/// <summary>Keeps each pixel's level as its sums come.</summary>
+/// <param name="tiles">Of the volume.</param>
+/// <param name="leastLead">How much worse the best elsewhere must be.</param>
+/// <param name="levels">Receives rows × columns levels with fractions; NaN where doubtful.</param>
+internal readonly struct LevelTaker(SweepTiles tiles, double leastLead, float[] levels) : ISumTaker
+{
+    public void Take(int row, int column, ReadOnlySpan<ushort> sums) =>
+        levels[(row * tiles.Columns) + column] =
+            tiles.FirstLevels[tiles.TileOf(row, column)] + HeightPick.Best(sums, leastLead);
 }

@@ -32,12 +32,16 @@ internal sealed record LevelView(
             picture
         );
 
-    /// <summary>Half as large, by means of 2 × 2 pixels.</summary>
-    public LevelView Halved()
+    private LevelView? half;
+
+    /// <summary>Half as large, by means of 2 × 2 pixels; made once.</summary>
+    public LevelView Halved() => half ??= Half();
+
+    private LevelView Half()
     {
         int rows = Rows / 2;
         int columns = Columns / 2;
-        ushort[] half = GC.AllocateUninitializedArray<ushort>(rows * columns);
+        ushort[] means = GC.AllocateUninitializedArray<ushort>(rows * columns);
         unchecked
         {
             // Indices are bounded by the picture; four 16-bit values do not overflow 32 bits.
@@ -45,7 +49,7 @@ internal sealed record LevelView(
             {
                 ReadOnlySpan<ushort> top = Picture.AsSpan(2 * row * Columns, Columns);
                 ReadOnlySpan<ushort> below = Picture.AsSpan(((2 * row) + 1) * Columns, Columns);
-                Span<ushort> into = half.AsSpan(row * columns, columns);
+                Span<ushort> into = means.AsSpan(row * columns, columns);
                 for (int column = 0; column < into.Length; column++)
                 {
                     int at = 2 * column;
@@ -54,7 +58,7 @@ internal sealed record LevelView(
             }
         }
 
-        return new LevelView(Pose, FocalPixels / 2, PrincipalColumn / 2, PrincipalRow / 2, rows, columns, half);
+        return new LevelView(Pose, FocalPixels / 2, PrincipalColumn / 2, PrincipalRow / 2, rows, columns, means);
     }
 
     /// <summary>Line of sight of a pixel place in the local frame, scaled to fall by one metre.</summary>

@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using Hillrow.Earth;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
@@ -18,8 +17,11 @@ internal static class SurveySurface
     /// <summary>… and crowns rise steeply.</summary>
     private const double FilledSigmaPerMetre = 0.4;
 
-    /// <summary>Captures measured before their heights are laid onto the map, in order.</summary>
-    private const int CapturesPerBatch = 8;
+    /// <summary>Beyond where the frame's edge meets the smooth surface: what stands there may be seen farther off.</summary>
+    private const double ReachMarginMetres = 20;
+
+    /// <summary>Points of a frame's edge that are followed to the ground, along each side.</summary>
+    private const int EdgePoints = 5;
 
     /// <param name="input">Captures and frames.</param>
     /// <param name="settings">How.</param>
@@ -46,11 +48,10 @@ internal static class SurveySurface
         CancellationToken cancel
     )
     {
-        ParallelOptions options = new() { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel };
-        ViewStore views = new(input, poses, lens);
+        string band = input.Profile.ReferenceBandName;
         Vector3D[] centres = [.. poses.Select(pose => pose.CentreLocalMetres)];
         double[] above = [.. centres.Select(centre => HeightAbove(ground, centre))];
-        bool[] usable = [.. placed.Select((entry, index) => entry && views.Has(index))];
+        bool[] usable = [.. placed.Select((entry, index) => entry && input.Captures[index].FrameOf(band) is not null)];
         int[][] partners =
         [
             .. centres.Select(
@@ -60,46 +61,74 @@ internal static class SurveySurface
                         : []
             ),
         ];
+        SightedFrame[] frames = [.. poses.Select(pose => new SightedFrame(pose, lens))];
         int[] measured = CaptureChoice.Choose(
-            [.. poses.Select(pose => new SightedFrame(pose, lens))],
+            frames,
             [.. Enumerable.Range(0, poses.Count).Where(index => partners[index].Length > 0)],
             ground
         );
         MapLattice map = new(grid, frame, frame.Origin.HeightAboveEllipsoidMetres);
-        CellHeights cells = new(grid);
-        ConcurrentBag<SweepBuffers> spare = [];
-        foreach (int[] batch in measured.Chunk(CapturesPerBatch))
-        {
-            views.Bring([.. batch.Concat(batch.SelectMany(index => partners[index])).Distinct()], options);
-            CaptureCells[] found = new CaptureCells[batch.Length];
-            Parallel.For(
-                0,
-                batch.Length,
-                options,
-                at =>
-                {
-                    if (!spare.TryTake(out SweepBuffers? buffers))
-                    {
-                        buffers = new SweepBuffers();
-                    }
-
-                    LevelView view = views[batch[at]];
-                    SweepPlane plane = SweepPlane.Under(view, ground);
-                    LevelView[] others = [.. partners[batch[at]].Select(partner => views[partner])];
-                    float[] raised = new CaptureHeights(buffers).Of(view, others, plane, ground, settings);
-                    found[at] = CaptureCells.Of(view, plane, raised, map, grid, buffers);
-                    spare.Add(buffers);
-                    done(batch[at]);
-                }
-            );
-            foreach (CaptureCells entry in found)
+        CellHeights cells = new(grid, [.. measured.Select(index => Reach(frames[index], ground, map, grid))]);
+        ViewStore views = new(
+            input,
+            poses,
+            lens,
+            [.. measured.Select(index => (IReadOnlyCollection<int>)[index, .. partners[index]])]
+        );
+        OrderedTurns<CaptureCells> turns = new(measured.Length, cells.Add);
+        turns.Run(
+            settings.Threads,
+            () => new SweepBuffers(),
+            (turn, buffers) =>
             {
-                cells.Add(entry);
+                int[] others = partners[measured[turn]];
+                LevelView view = views.Of(measured[turn]);
+                SweepPlane plane = SweepPlane.Under(view, ground);
+                float[] raised = new CaptureHeights(buffers).Of(
+                    view,
+                    [.. others.Select(views.Of)],
+                    plane,
+                    ground,
+                    settings
+                );
+                CaptureCells found = CaptureCells.Of(view, plane, raised, map, grid, buffers);
+                views.End(turn);
+                done(measured[turn]);
+                return found;
+            },
+            cancel
+        );
+        return cells.Fused();
+    }
+
+    /// <summary>What a capture may see of the map, generously.</summary>
+    private static CellRange Reach(SightedFrame frame, HeightField ground, MapLattice map, GridGeometry grid)
+    {
+        Vector3D centre = frame.Pose.CentreLocalMetres;
+        double reach = 0;
+        for (int at = 0; at < EdgePoints * EdgePoints; at++)
+        {
+            PixelPoint pixel = new(
+                at % EdgePoints * frame.Lens.Columns / (EdgePoints - 1.0),
+                at / EdgePoints * frame.Lens.Rows / (EdgePoints - 1.0)
+            );
+            if (!SurfaceSight.TryHit(frame, pixel, ground, out Vector3D place))
+            {
+                return new CellRange(0, grid.Rows, 0, grid.Columns);
             }
+
+            Vector3D way = place - centre;
+            reach = Math.Max(reach, Math.Sqrt((way.X * way.X) + (way.Y * way.Y)));
         }
 
-        views.Clear();
-        return cells.Fuse(settings.Threads, cancel);
+        double cellsAway = (reach + ReachMarginMetres) / grid.CellSizeMetres;
+        (double row, double column, _) = map.ToMap(centre);
+        return new CellRange(
+            (int)Math.Clamp(row - cellsAway, 0, grid.Rows),
+            (int)Math.Clamp(row + cellsAway + 1, 0, grid.Rows),
+            (int)Math.Clamp(column - cellsAway, 0, grid.Columns),
+            (int)Math.Clamp(column + cellsAway + 1, 0, grid.Columns)
+        );
     }
 
     /// <summary>Fills holes from around, as far as <see cref="FillReachMetres"/>; their sample count stays 0.</summary>

@@ -7,7 +7,7 @@ internal sealed class SweepBuffers
     private uint[] ownBits = [];
     private ushort[] warped = [];
     private byte[] costs = [];
-    private ushort[] sums = [];
+    private byte[] halfSums = [];
     private int[] patch = [];
     private bool[] marks = [];
     private float[] cellPixels = [];
@@ -18,7 +18,8 @@ internal sealed class SweepBuffers
 
     public byte[] Costs(int length) => Grown(ref costs, length);
 
-    public ushort[] Sums(int length) => Grown(ref sums, length);
+    /// <summary>Sums of half of the paths.</summary>
+    public byte[] HalfSums(int length) => Grown(ref halfSums, length);
 
     /// <summary>Pixels of one patch.</summary>
     public int[] Patch(int length) => Grown(ref patch, length);

@@ -3,63 +3,110 @@ using Hillrow.Sight;
 
 namespace Hillrow.Reconstruction;
 
-/// <summary>Views of captures, read when asked for and kept while memory allows.</summary>
-internal sealed class ViewStore(ReconstructionInput input, IReadOnlyList<CameraPose> poses, Lens lens)
+/// <summary>Views of captures, read when first asked for and let go of when nobody needs them any more.</summary>
+/// <remarks>
+/// Work is done in turns, each of which needs some views; turns are begun in order and may end in any. Safe from many
+/// threads.
+/// </remarks>
+internal sealed class ViewStore
 {
-    /// <summary>Views kept: a third of a gigabyte at two megapixels; on longer lines some are read twice.</summary>
+    /// <summary>
+    /// Views kept for later turns: half a gigabyte at two megapixels, with their smaller sizes. On longer lines those
+    /// needed last are read again.
+    /// </summary>
     private const int MostKept = 100;
 
-    private readonly LevelCamera camera = new(lens);
-    private readonly Dictionary<int, LevelView> views = [];
-    private readonly string band = input.Profile.ReferenceBandName;
+    private readonly ReconstructionInput input;
+    private readonly IReadOnlyList<CameraPose> poses;
+    private readonly LevelCamera camera;
+    private readonly string band;
+    private readonly Dictionary<int, int[]> turnsOf;
+    private readonly bool[] ended;
+    private readonly Dictionary<int, Lazy<LevelView>> views = [];
+    private readonly Lock gate = new();
+    private int firstOpen;
 
-    /// <summary>Focal length, pixels.</summary>
-    public double FocalPixels => camera.FocalPixels;
-
-    public bool Has(int capture) => input.Captures[capture].FrameOf(band) is not null;
-
-    public LevelView this[int capture] => views[capture];
-
-    /// <summary>Lets go of all.</summary>
-    public void Clear() => views.Clear();
-
-    /// <summary>Reads what is missing and lets go of what was not asked for, when there is too much.</summary>
-    /// <param name="wanted">Captures needed next, in order.</param>
-    /// <param name="options">Threads.</param>
-    public void Bring(IReadOnlyCollection<int> wanted, ParallelOptions options)
+    /// <param name="input">Captures and frames.</param>
+    /// <param name="poses">By capture.</param>
+    /// <param name="lens">Of the reference band.</param>
+    /// <param name="needed">By turn: the captures whose views it asks for.</param>
+    public ViewStore(
+        ReconstructionInput input,
+        IReadOnlyList<CameraPose> poses,
+        Lens lens,
+        IReadOnlyList<IReadOnlyCollection<int>> needed
+    )
     {
-        HashSet<int> needed = [.. wanted];
-        int over = views.Count + needed.Count(capture => !views.ContainsKey(capture)) - MostKept;
-        foreach (
-            int capture in views
-                .Keys.Where(capture => !needed.Contains(capture))
-                .Order()
-                .Take(Math.Max(0, over))
-                .ToArray()
-        )
+        this.input = input;
+        this.poses = poses;
+        camera = new LevelCamera(lens);
+        band = input.Profile.ReferenceBandName;
+        ended = new bool[needed.Count];
+        turnsOf = needed
+            .SelectMany((captures, turn) => captures.Select(capture => (Capture: capture, Turn: turn)))
+            .GroupBy(entry => entry.Capture)
+            .ToDictionary(group => group.Key, group => group.Select(entry => entry.Turn).Order().ToArray());
+    }
+
+    /// <summary>The view of a capture; reads it unless it is at hand.</summary>
+    public LevelView Of(int capture)
+    {
+        Lazy<LevelView>? view;
+        lock (gate)
         {
-            views.Remove(capture);
+            if (!views.TryGetValue(capture, out view))
+            {
+                views[capture] = view = new Lazy<LevelView>(() => Read(capture));
+            }
         }
 
-        int[] missing = [.. needed.Where(capture => !views.ContainsKey(capture)).Order()];
-        LevelView[] read = new LevelView[missing.Length];
-        Parallel.For(
-            0,
-            missing.Length,
-            options,
-            () => new ushort[lens.Rows * lens.Columns],
-            (index, _, counts) =>
-            {
-                Capture capture = input.Captures[missing[index]];
-                input.Frames(capture, capture.FrameOf(band)!, counts);
-                read[index] = LevelView.Of(poses[missing[index]], camera, camera.Take(counts));
-                return counts;
-            },
-            _ => { }
-        );
-        for (int index = 0; index < missing.Length; index++)
+        return view.Value;
+    }
+
+    /// <summary>Tells that a turn is done with its views.</summary>
+    public void End(int turn)
+    {
+        lock (gate)
         {
-            views[missing[index]] = read[index];
+            ended[turn] = true;
+            while (firstOpen < ended.Length && ended[firstOpen])
+            {
+                firstOpen++;
+            }
+
+            foreach (int capture in views.Keys.Where(capture => turnsOf[capture][^1] < firstOpen).ToArray())
+            {
+                views.Remove(capture);
+            }
+
+            foreach (
+                int capture in views
+                    .Keys.OrderByDescending(NextTurn)
+                    .ThenBy(capture => capture)
+                    .Take(Math.Max(0, views.Count - MostKept))
+                    .ToArray()
+            )
+            {
+                views.Remove(capture);
+            }
+        }
+    }
+
+    private int NextTurn(int capture) => Array.Find(turnsOf[capture], turn => !ended[turn]);
+
+    private LevelView Read(int capture)
+    {
+        Capture own = input.Captures[capture];
+        ushort[] counts = System.Buffers.ArrayPool<ushort>.Shared.Rent(camera.Rows * camera.Columns);
+        try
+        {
+            Span<ushort> frame = counts.AsSpan(0, camera.Rows * camera.Columns);
+            input.Frames(own, own.FrameOf(band)!, frame);
+            return LevelView.Of(poses[capture], camera, camera.Take(frame));
+        }
+        finally
+        {
+            System.Buffers.ArrayPool<ushort>.Shared.Return(counts);
         }
     }
 }

@@ -23,42 +23,45 @@ internal static class TrackBuilder
             }
         }
 
-        Dictionary<int, List<Sighting>> groups = [];
-        List<int> order = [];
+        // A root is the lowest number of its group, so groups come in the order of their first sighting.
+        int[] members = new int[parent.Length];
+        for (int at = 0; at < parent.Length; at++)
+        {
+            parent[at] = Root(parent, at);
+            members[parent[at]]++;
+        }
+
+        int[] trackOf = new int[parent.Length];
+        List<Sighting[]> groups = [];
+        for (int at = 0; at < parent.Length; at++)
+        {
+            trackOf[at] = members[at] >= 2 ? groups.Count : -1;
+            if (members[at] >= 2)
+            {
+                groups.Add(new Sighting[members[at]]);
+            }
+        }
+
+        int[] filled = new int[groups.Count];
+        bool[] twice = new bool[groups.Count];
         for (int capture = 0; capture < features.Length; capture++)
         {
-            for (int feature = 0; feature < features[capture].Count; feature++)
+            CaptureFeatures own = features[capture];
+            for (int feature = 0; feature < own.Count; feature++)
             {
-                int root = Root(parent, first[capture] + feature);
-                if (!groups.TryGetValue(root, out List<Sighting>? group))
+                int track = trackOf[parent[first[capture] + feature]];
+                if (track < 0)
                 {
-                    groups[root] = group = [];
-                    order.Add(root);
+                    continue;
                 }
 
-                group.Add(
-                    new Sighting(capture, feature, features[capture].Places[feature], features[capture].Sizes[feature])
-                );
+                int place = filled[track]++;
+                twice[track] |= place > 0 && groups[track][place - 1].Capture == capture;
+                groups[track][place] = new Sighting(capture, feature, own.Places[feature], own.Sizes[feature]);
             }
         }
 
-        List<Track> tracks = [];
-        foreach (int root in order)
-        {
-            List<Sighting> group = groups[root];
-            bool twice = false;
-            for (int at = 1; at < group.Count; at++)
-            {
-                twice |= group[at].Capture == group[at - 1].Capture;
-            }
-
-            if (group.Count >= 2 && !twice)
-            {
-                tracks.Add(new Track([.. group]));
-            }
-        }
-
-        return tracks;
+        return [.. groups.Where((_, track) => !twice[track]).Select(sightings => new Track(sightings))];
     }
 
     private static int Root(int[] parent, int at)

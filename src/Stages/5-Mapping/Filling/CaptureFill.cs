@@ -6,6 +6,9 @@ namespace Hillrow.Mapping;
 /// <summary>Brings one capture's cells into the map: each frame is read once. One per worker thread.</summary>
 internal sealed class CaptureFill
 {
+    /// <summary>Pixels around a place that sampling may touch, rounding included.</summary>
+    private const float ResamplingReach = 4;
+
     private readonly PatchGrid patches;
     private readonly SurfaceGrid surface;
     private readonly CellChoice choice;
@@ -14,13 +17,14 @@ internal sealed class CaptureFill
     private readonly MappingSettings settings;
     private readonly MapTiles tiles;
     private readonly PatchProjection projection;
-    private readonly float[] columns;
-    private readonly float[] rows;
     private readonly float[] values;
     private readonly float[] sigmas;
     private float[] frame = [];
     private float[] frameSigma = [];
     private float[] heights = [];
+    private float[] columns = [];
+    private float[] rows = [];
+    private ColumnSpan[] wanted = [];
 
     public CaptureFill(
         PatchGrid patches,
@@ -40,8 +44,6 @@ internal sealed class CaptureFill
         this.settings = settings;
         int cells = patches.Size * patches.Size;
         projection = new PatchProjection(patches.Size);
-        columns = new float[cells];
-        rows = new float[cells];
         values = new float[cells];
         sigmas = new float[cells];
     }
@@ -107,22 +109,35 @@ internal sealed class CaptureFill
         int cells = patches.Size * patches.Size;
         Grow(ref frame, pixels);
         Grow(ref frameSigma, pixels);
+        Grow(ref columns, own.Count * cells);
+        Grow(ref rows, own.Count * cells);
         Span<float> reflectance = frame.AsSpan(0, pixels);
         Span<float> sigma = frameSigma.AsSpan(0, pixels);
-        frames.Load(view.Id, frames.Bands[band], reflectance, sigma);
+        wanted = wanted.Length == seen.Rows ? wanted : new ColumnSpan[seen.Rows];
+        wanted.AsSpan().Clear();
         for (int at = 0; at < own.Count; at++)
         {
-            projection.Project(seen, places[at], heights.AsSpan(at * cells, cells), columns, rows);
+            Span<float> across = columns.AsSpan(at * cells, cells);
+            Span<float> down = rows.AsSpan(at * cells, cells);
+            projection.Project(seen, places[at], heights.AsSpan(at * cells, cells), across, down);
+            Want(seen, across, down);
+        }
+
+        frames.LoadPart(view.Id, frames.Bands[band], wanted, reflectance, sigma);
+        for (int at = 0; at < own.Count; at++)
+        {
+            ReadOnlySpan<float> across = columns.AsSpan(at * cells, cells);
+            ReadOnlySpan<float> down = rows.AsSpan(at * cells, cells);
             if (settings.Resampling == ResamplingMethod.Bicubic)
             {
-                FrameSampling.Bicubic(reflectance, seen.Rows, seen.Columns, columns, rows, values);
+                FrameSampling.Bicubic(reflectance, seen.Rows, seen.Columns, across, down, values);
             }
             else
             {
-                FrameSampling.Bilinear(reflectance, seen.Rows, seen.Columns, columns, rows, values);
+                FrameSampling.Bilinear(reflectance, seen.Rows, seen.Columns, across, down, values);
             }
 
-            FrameSampling.Nearest(sigma, seen.Rows, seen.Columns, columns, rows, sigmas);
+            FrameSampling.Nearest(sigma, seen.Rows, seen.Columns, across, down, sigmas);
             PatchTarget target = Target(own[at], open);
             int plane = target.Tile.Rows * target.Tile.Columns * band;
             Store(own[at], viewAt, target, plane);
@@ -130,6 +145,38 @@ internal sealed class CaptureFill
             {
                 StoreFactor(view.Id, frames.Bands[band], own[at], viewAt, target, plane);
             }
+        }
+    }
+
+    /// <summary>Adds the pixels around a patch's places to those that are wanted of the frame.</summary>
+    private void Want(BandView seen, ReadOnlySpan<float> across, ReadOnlySpan<float> down)
+    {
+        float left = float.PositiveInfinity;
+        float right = float.NegativeInfinity;
+        float top = float.PositiveInfinity;
+        float bottom = float.NegativeInfinity;
+        for (int cell = 0; cell < across.Length; cell++)
+        {
+            // NaN compares false: places that are not seen ask for nothing.
+            left = across[cell] < left ? across[cell] : left;
+            right = across[cell] > right ? across[cell] : right;
+            top = down[cell] < top ? down[cell] : top;
+            bottom = down[cell] > bottom ? down[cell] : bottom;
+        }
+
+        if (!(left < seen.Columns && right > 0 && top < seen.Rows && bottom > 0))
+        {
+            return;
+        }
+
+        ColumnSpan columnsSeen = new(
+            (int)Math.Max(0, left - ResamplingReach),
+            (int)Math.Min(seen.Columns, right + ResamplingReach)
+        );
+        int last = (int)Math.Min(seen.Rows, bottom + ResamplingReach);
+        for (int row = (int)Math.Max(0, top - ResamplingReach); row < last; row++)
+        {
+            wanted[row] = wanted[row].Joined(columnsSeen);
         }
     }
 

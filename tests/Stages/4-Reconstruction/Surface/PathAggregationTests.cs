@@ -33,8 +33,15 @@ public sealed class PathAggregationTests
         }
 
         ushort[] sums = new ushort[costs.Length];
-        new PathAggregation(tiles, 2, 22, 10).Sum(costs, picture, sums);
+        SumKeeper keeper = new(tiles, sums);
+        new PathAggregation(tiles, 2, 22, 10).Sum(costs, picture, new byte[costs.Length], ref keeper);
         Assert.Equal(Plain(costs, picture, tiles), sums);
+    }
+
+    private readonly struct SumKeeper(SweepTiles tiles, ushort[] all) : ISumTaker
+    {
+        public void Take(int row, int column, ReadOnlySpan<ushort> sums) =>
+            sums.CopyTo(all.AsSpan(tiles.OffsetOf(tiles.TileOf(row, column), row, column)));
     }
 
     /// <summary>The recursion of the source, path by path, levels by their number.</summary>

@@ -5,231 +5,407 @@ using System.Runtime.Intrinsics.X86;
 
 namespace Hillrow.Reconstruction;
 
+/// <summary>Takes a pixel's summed costs, pixel by pixel in no promised order.</summary>
+internal interface ISumTaker
+{
+    /// <param name="row">Of the picture.</param>
+    /// <param name="column">Of the picture.</param>
+    /// <param name="sums">One sum for each level of the pixel's tile; only valid during the call.</param>
+    void Take(int row, int column, ReadOnlySpan<ushort> sums);
+}
+
 /// <summary>Sums matching costs along eight paths, so that weak matches follow their neighbours.</summary>
 /// <remarks>
 /// Source: H. Hirschmüller 2008, doi 10.1109/TPAMI.2007.1166; ranges of their own for each tile after M. Rothermel et
 /// al. 2012 (from memory). Steps of one level cost <c>small</c>, larger ones <c>large</c>, less where the picture itself
-/// has an edge.
+/// has an edge. All in bytes: a path's cost is at most the pixel's own and <c>large</c>, and four of them fit into a byte.
 /// </remarks>
 internal sealed class PathAggregation
 {
-    private const int Guard = 16;
-    private const ushort Far = 0x3fff;
+    private const int Unit = SweepTiles.LevelUnit;
+    private const int Paths = 4;
+    private const int Along = 3;
+
+    /// <summary>Dearer than any path, and still a byte when a step is added.</summary>
+    private const byte Far = 128;
 
     private readonly SweepTiles tiles;
     private readonly int stride;
-    private readonly ushort small;
-    private readonly ushort large;
-    private readonly ushort least;
+    private readonly byte small;
+    private readonly byte large;
     private readonly float perEdge;
-    private readonly ushort[] moved;
+    private readonly byte[] far;
+    private readonly byte[][] moved;
 
     /// <param name="tiles">Of the volume.</param>
     /// <param name="small">Cost of a step of one level.</param>
-    /// <param name="large">Cost of a larger step on an even picture.</param>
+    /// <param name="large">Cost of a larger step on an even picture; with the largest matching cost at most 63.</param>
     /// <param name="edge">Brightness difference that halves the large cost.</param>
     public PathAggregation(SweepTiles tiles, int small, int large, float edge)
     {
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(large, byte.MaxValue / Paths);
         this.tiles = tiles;
-        stride = tiles.MostLevels + (2 * Guard);
-        this.small = (ushort)small;
-        this.large = (ushort)large;
-        least = (ushort)(small + 2);
+        stride = tiles.MostLevels + (2 * Unit);
+        this.small = (byte)small;
+        this.large = (byte)large;
         perEdge = 1 / edge;
-        moved = Filled(stride);
+        far = Filled(stride);
+        moved = [Filled(stride), Filled(stride), Filled(stride), Filled(stride)];
     }
 
-    /// <param name="costs">The volume, 0 … 255.</param>
+    /// <param name="costs">The volume; each at most 63 less the large cost.</param>
     /// <param name="picture">Rows × columns brightnesses.</param>
-    /// <param name="sums">Receives the volume.</param>
-    public void Sum(ReadOnlySpan<byte> costs, ReadOnlySpan<ushort> picture, Span<ushort> sums)
+    /// <param name="half">Scratch of the volume's length.</param>
+    /// <param name="taker">Told the sums of every pixel.</param>
+    public void Sum<T>(ReadOnlySpan<byte> costs, ReadOnlySpan<ushort> picture, Span<byte> half, ref T taker)
+        where T : struct, ISumTaker
     {
-        sums[..tiles.VolumeLength].Clear();
-        Pass(costs, picture, sums, forward: true);
-        Pass(costs, picture, sums, forward: false);
+        ArgumentOutOfRangeException.ThrowIfLessThan(costs.Length, tiles.VolumeLength);
+        ArgumentOutOfRangeException.ThrowIfLessThan(half.Length, tiles.VolumeLength);
+        Pass(costs, picture, half, forward: true, ref taker);
+        Pass(costs, picture, half, forward: false, ref taker);
     }
 
     /// <summary>Half of the paths: from the row before (three directions) and along the row.</summary>
-    private void Pass(ReadOnlySpan<byte> costs, ReadOnlySpan<ushort> picture, Span<ushort> sums, bool forward)
+    private void Pass<T>(
+        ReadOnlySpan<byte> costs,
+        ReadOnlySpan<ushort> picture,
+        Span<byte> half,
+        bool forward,
+        ref T taker
+    )
+        where T : struct, ISumTaker
     {
         int columns = tiles.Columns;
-        int width = columns + 2;
-        ushort[][] before = new ushort[3][];
-        ushort[][] now = new ushort[3][];
-        ushort[][] leastBefore = new ushort[3][];
-        ushort[][] leastNow = new ushort[3][];
-        for (int path = 0; path < 3; path++)
-        {
-            before[path] = Filled(width * stride);
-            now[path] = Filled(width * stride);
-            leastBefore[path] = new ushort[width];
-            leastNow[path] = new ushort[width];
-        }
-
-        ushort[] along = Filled(2 * stride);
+        PathRow before = new(columns, stride);
+        PathRow now = new(columns, stride);
+        byte[] along = Filled(2 * stride);
+        byte[][] jumps = [new byte[columns], new byte[columns], new byte[columns], new byte[columns]];
+        Span<ushort> sums = new ushort[tiles.MostLevels];
         unchecked
         {
-            // Sums stay below 8 · (255 + large) < 65536 and indices inside the arrays.
+            // Sums stay below 8 · 64 and indices inside the arrays.
             for (int line = 0; line < tiles.Rows; line++)
             {
                 int row = forward ? line : tiles.Rows - 1 - line;
                 int rowBefore = forward ? row - 1 : row + 1;
-                ushort alongLeast = 0;
-                for (int place = 0; place < columns; place++)
+                bool starts = line == 0;
+                Jumps(picture, row, rowBefore, starts, forward, jumps);
+                int tilesBefore = starts ? 0 : rowBefore / SweepTiles.Height * tiles.Across;
+                byte alongLeast = 0;
+                for (int turn = 0; turn < tiles.Across; turn++)
                 {
-                    int column = forward ? place : columns - 1 - place;
-                    int columnBefore = forward ? column - 1 : column + 1;
-                    int tile = tiles.TileOf(row, column);
+                    int across = forward ? turn : tiles.Across - 1 - turn;
+                    int tile = (row / SweepTiles.Height * tiles.Across) + across;
                     int levels = tiles.Levels[tile];
-                    int offset = tiles.OffsetOf(tile, row, column);
-                    ref byte cost = ref Unsafe.Add(ref MemoryMarshal.GetReference(costs), offset);
-                    ref ushort sum = ref Unsafe.Add(ref MemoryMarshal.GetReference(sums), offset);
-                    float own = picture[(row * columns) + column];
-                    int current = (place & 1) * stride;
-                    bool starts = place == 0;
-                    alongLeast = Step(
-                        ref cost,
-                        ref sum,
-                        ref starts
-                            ? ref moved[Guard]
-                            : ref Aligned(ref along[stride - current + Guard], tiles.TileOf(row, columnBefore), tile),
-                        starts,
-                        alongLeast,
-                        starts ? large : Large(own - picture[(row * columns) + columnBefore]),
-                        ref along[current + Guard],
-                        levels
-                    );
-                    for (int path = 0; path < 3; path++)
+                    int firstColumn = across * SweepTiles.Width;
+                    int lastColumn = Math.Min(columns, firstColumn + SweepTiles.Width) - 1;
+                    int offset = tiles.OffsetOf(tile, row, firstColumn);
+                    bool like = !starts && Alike(tilesBefore + across, tile);
+                    for (int place = firstColumn; place <= lastColumn; place++)
                     {
-                        int from = column + path - 1;
-                        bool first = line == 0 || from < 0 || from >= columns;
-                        int slot = column + 1;
-                        leastNow[path][slot] = Step(
-                            ref cost,
-                            ref sum,
-                            ref first
-                                ? ref moved[Guard]
-                                : ref Aligned(
-                                    ref before[path][((from + 1) * stride) + Guard],
-                                    tiles.TileOf(rowBefore, from),
-                                    tile
-                                ),
-                            first,
-                            leastBefore[path][from + 1],
-                            first ? large : Large(own - picture[(rowBefore * columns) + from]),
-                            ref now[path][(slot * stride) + Guard],
-                            levels
-                        );
+                        int column = forward ? place : lastColumn + firstColumn - place;
+                        int at = offset + ((column - firstColumn) * levels);
+                        int current = (column & 1) * stride;
+                        int columnBefore = forward ? column - 1 : column + 1;
+                        bool alongStarts = columnBefore < 0 || columnBefore >= columns;
+                        bool atLeft = column == firstColumn;
+                        bool atRight = column == lastColumn;
+                        ref byte from3 = ref alongStarts
+                            ? ref far[Unit]
+                            : ref (forward ? atLeft : atRight)
+                                ? ref Aligned(
+                                    ref along[stride - current + Unit],
+                                    tile + (forward ? -1 : 1),
+                                    tile,
+                                    Along
+                                )
+                                : ref along[stride - current + Unit];
+                        ref byte from0 = ref far[Unit];
+                        ref byte from1 = ref far[Unit];
+                        ref byte from2 = ref far[Unit];
+                        byte least0 = 0;
+                        byte least1 = 0;
+                        byte least2 = 0;
+                        if (!starts)
+                        {
+                            int slot = (column * stride) + Unit;
+                            from1 = ref before.Of(1)[slot];
+                            least1 = before.Least(1)[column];
+                            if (!like)
+                            {
+                                from1 = ref Moved(ref from1, tilesBefore + across, tile, 1);
+                            }
+
+                            if (column > 0)
+                            {
+                                from0 = ref before.Of(0)[slot - stride];
+                                least0 = before.Least(0)[column - 1];
+                                if (atLeft || !like)
+                                {
+                                    from0 = ref Aligned(ref from0, tilesBefore + across - (atLeft ? 1 : 0), tile, 0);
+                                }
+                            }
+
+                            if (column < columns - 1)
+                            {
+                                from2 = ref before.Of(2)[slot + stride];
+                                least2 = before.Least(2)[column + 1];
+                                if (atRight || !like)
+                                {
+                                    from2 = ref Aligned(ref from2, tilesBefore + across + (atRight ? 1 : 0), tile, 2);
+                                }
+                            }
+                        }
+
+                        int into = (column * stride) + Unit;
+                        Vector128<byte> floor0 = Vector128.Create(least0);
+                        Vector128<byte> floor1 = Vector128.Create(least1);
+                        Vector128<byte> floor2 = Vector128.Create(least2);
+                        Vector128<byte> floor3 = Vector128.Create(alongLeast);
+                        Vector128<byte> jumped0 = Vector128.Create((byte)(least0 + jumps[0][column]));
+                        Vector128<byte> jumped1 = Vector128.Create((byte)(least1 + jumps[1][column]));
+                        Vector128<byte> jumped2 = Vector128.Create((byte)(least2 + jumps[2][column]));
+                        Vector128<byte> jumped3 = Vector128.Create((byte)(alongLeast + jumps[Along][column]));
+                        Vector128<byte> lowest0 = Vector128<byte>.AllBitsSet;
+                        Vector128<byte> lowest1 = lowest0;
+                        Vector128<byte> lowest2 = lowest0;
+                        Vector128<byte> lowest3 = lowest0;
+                        Vector128<byte> step = Vector128.Create(small);
+                        ref byte cost = ref Unsafe.Add(ref MemoryMarshal.GetReference(costs), at);
+                        ref byte sum = ref Unsafe.Add(ref MemoryMarshal.GetReference(half), at);
+                        ref byte into0 = ref now.Of(0)[into];
+                        ref byte into1 = ref now.Of(1)[into];
+                        ref byte into2 = ref now.Of(2)[into];
+                        ref byte into3 = ref along[current + Unit];
+                        for (int level = 0; level < levels; level += Unit)
+                        {
+                            Vector128<byte> own = Vector128.LoadUnsafe(ref cost, (nuint)level);
+                            Vector128<byte> value0 = own + Cheapest(ref from0, level, step, jumped0) - floor0;
+                            Vector128<byte> value1 = own + Cheapest(ref from1, level, step, jumped1) - floor1;
+                            Vector128<byte> value2 = own + Cheapest(ref from2, level, step, jumped2) - floor2;
+                            Vector128<byte> value3 = own + Cheapest(ref from3, level, step, jumped3) - floor3;
+                            value0.StoreUnsafe(ref into0, (nuint)level);
+                            value1.StoreUnsafe(ref into1, (nuint)level);
+                            value2.StoreUnsafe(ref into2, (nuint)level);
+                            value3.StoreUnsafe(ref into3, (nuint)level);
+                            lowest0 = Vector128.Min(lowest0, value0);
+                            lowest1 = Vector128.Min(lowest1, value1);
+                            lowest2 = Vector128.Min(lowest2, value2);
+                            lowest3 = Vector128.Min(lowest3, value3);
+                            Vector128<byte> four = value0 + value1 + (value2 + value3);
+                            if (forward)
+                            {
+                                four.StoreUnsafe(ref sum, (nuint)level);
+                            }
+                            else
+                            {
+                                Vector128<byte> others = Vector128.LoadUnsafe(ref sum, (nuint)level);
+                                Vector256<ushort> all = Wide(four) + Wide(others);
+                                all.StoreUnsafe(ref MemoryMarshal.GetReference(sums), (nuint)level);
+                            }
+                        }
+
+                        // The slots may have held more levels before.
+                        Vector128<byte> end = Vector128.Create(Far);
+                        end.StoreUnsafe(ref into0, (nuint)levels);
+                        end.StoreUnsafe(ref into1, (nuint)levels);
+                        end.StoreUnsafe(ref into2, (nuint)levels);
+                        end.StoreUnsafe(ref into3, (nuint)levels);
+                        now.Least(0)[column] = Smallest(lowest0);
+                        now.Least(1)[column] = Smallest(lowest1);
+                        now.Least(2)[column] = Smallest(lowest2);
+                        alongLeast = Smallest(lowest3);
+                        if (!forward)
+                        {
+                            taker.Take(row, column, sums[..levels]);
+                        }
                     }
                 }
 
                 (before, now) = (now, before);
-                (leastBefore, leastNow) = (leastNow, leastBefore);
             }
         }
     }
 
+    /// <summary>Cost of the cheapest way from the pixel before to sixteen levels.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector128<byte> Cheapest(ref byte from, int level, Vector128<byte> step, Vector128<byte> jumped)
+    {
+        ref byte at = ref Unsafe.Add(ref from, level);
+        Vector128<byte> same = Vector128.LoadUnsafe(ref at);
+        Vector128<byte> lower;
+        Vector128<byte> higher;
+        if (Ssse3.IsSupported)
+        {
+            // Whole vectors, as they were stored: a load across two stores would wait for both.
+            lower = Ssse3.AlignRight(same, Vector128.LoadUnsafe(ref Unsafe.Add(ref at, -Unit)), 15);
+            higher = Ssse3.AlignRight(Vector128.LoadUnsafe(ref Unsafe.Add(ref at, Unit)), same, 1);
+        }
+        else
+        {
+            lower = Vector128.LoadUnsafe(ref Unsafe.Add(ref at, -1));
+            higher = Vector128.LoadUnsafe(ref Unsafe.Add(ref at, 1));
+        }
+
+        return Vector128.Min(Vector128.Min(same, jumped), Vector128.Min(lower, higher) + step);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<ushort> Wide(Vector128<byte> bytes) =>
+        Avx2.IsSupported
+            ? Avx2.ConvertToVector256Int16(bytes).AsUInt16()
+            : Vector256.Create(Vector128.WidenLower(bytes), Vector128.WidenUpper(bytes));
+
+    /// <summary>Costs of larger steps into each pixel of a row, by path; 0 where a path starts.</summary>
+    private void Jumps(ReadOnlySpan<ushort> picture, int row, int rowBefore, bool starts, bool forward, byte[][] jumps)
+    {
+        int columns = tiles.Columns;
+        ReadOnlySpan<ushort> own = picture.Slice(row * columns, columns);
+        Span<byte> along = jumps[Along];
+        if (forward)
+        {
+            along[0] = 0;
+            Jumps(own[1..], own[..^1], along[1..]);
+        }
+        else
+        {
+            along[^1] = 0;
+            Jumps(own[..^1], own[1..], along[..^1]);
+        }
+
+        if (starts)
+        {
+            for (int path = 0; path < Along; path++)
+            {
+                jumps[path].AsSpan().Clear();
+            }
+
+            return;
+        }
+
+        ReadOnlySpan<ushort> last = picture.Slice(rowBefore * columns, columns);
+        jumps[0][0] = 0;
+        Jumps(own[1..], last[..^1], jumps[0].AsSpan(1));
+        Jumps(own, last, jumps[1]);
+        jumps[2][^1] = 0;
+        Jumps(own[..^1], last[1..], jumps[2].AsSpan(0, columns - 1));
+    }
+
+    private void Jumps(ReadOnlySpan<ushort> own, ReadOnlySpan<ushort> from, Span<byte> jumps)
+    {
+        float whole = large;
+        int least = small + 2;
+        unchecked
+        {
+            int at = 0;
+            Vector256<float> one = Vector256.Create(1f);
+            for (; at + 8 <= own.Length; at += 8)
+            {
+                Vector256<float> difference = Floats(own[at..]) - Floats(from[at..]);
+                Vector256<float> value =
+                    Vector256.Create(whole) / (one + (Vector256.Abs(difference) * Vector256.Create(perEdge)));
+                Vector256<int> jump = Vector256.Max(Vector256.ConvertToInt32(value), Vector256.Create(least));
+                Vector128<ushort> narrow = Vector128.Narrow(jump.GetLower().AsUInt32(), jump.GetUpper().AsUInt32());
+                Vector128.Narrow(narrow, narrow).GetLower().CopyTo(jumps[at..]);
+            }
+
+            for (; at < own.Length; at++)
+            {
+                float value = whole / (1 + (MathF.Abs((float)own[at] - from[at]) * perEdge));
+                jumps[at] = (byte)Math.Max((int)value, least);
+            }
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<float> Floats(ReadOnlySpan<ushort> values)
+    {
+        Vector128<ushort> narrow = Vector128.Create(values);
+        return Vector256.ConvertToSingle(
+            Vector256.Create(Vector128.WidenLower(narrow), Vector128.WidenUpper(narrow)).AsInt32()
+        );
+    }
+
+    private bool Alike(int fromTile, int tile) =>
+        fromTile == tile
+        || (tiles.FirstLevels[fromTile] == tiles.FirstLevels[tile] && tiles.Levels[fromTile] == tiles.Levels[tile]);
+
     /// <summary>The costs of the pixel before, counted from the first level of this pixel's tile.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private ref ushort Aligned(ref ushort from, int fromTile, int tile)
+    private ref byte Aligned(ref byte from, int fromTile, int tile, int path)
     {
-        if (
-            fromTile == tile
-            || (tiles.FirstLevels[fromTile] == tiles.FirstLevels[tile] && tiles.Levels[fromTile] == tiles.Levels[tile])
-        )
+        if (Alike(fromTile, tile))
         {
             return ref from;
         }
 
-        return ref Moved(ref from, fromTile, tile);
+        return ref Moved(ref from, fromTile, tile, path);
     }
 
-    private ref ushort Moved(ref ushort from, int fromTile, int tile)
+    [MethodImpl(MethodImplOptions.NoInlining)]
+    private ref byte Moved(ref byte from, int fromTile, int tile, int path)
     {
-        Array.Fill(moved, Far);
+        byte[] scratch = moved[path];
+        int levels = tiles.Levels[tile];
+        scratch.AsSpan(0, levels + (2 * Unit)).Fill(Far);
         int shift = tiles.FirstLevels[fromTile] - tiles.FirstLevels[tile];
         int first = Math.Max(-1, shift);
-        int end = Math.Min(tiles.Levels[tile] + 1, shift + tiles.Levels[fromTile]);
+        int end = Math.Min(levels + 1, shift + tiles.Levels[fromTile]);
         if (end > first)
         {
             MemoryMarshal
                 .CreateReadOnlySpan(ref Unsafe.Add(ref from, first - shift), end - first)
-                .CopyTo(moved.AsSpan(Guard + first));
+                .CopyTo(scratch.AsSpan(Unit + first));
         }
 
-        return ref moved[Guard];
+        return ref scratch[Unit];
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private ushort Large(float difference)
+    private static byte[] Filled(int length)
     {
-        float value = large / (1 + (MathF.Abs(difference) * perEdge));
-        return value > least ? (ushort)value : least;
-    }
-
-    private static ushort[] Filled(int length)
-    {
-        ushort[] values = GC.AllocateUninitializedArray<ushort>(length);
+        byte[] values = GC.AllocateUninitializedArray<byte>(length);
         Array.Fill(values, Far);
         return values;
     }
 
-    /// <summary>One pixel of one path; returns the smallest of its new costs.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private ushort Step(
-        ref byte cost,
-        ref ushort sum,
-        ref ushort from,
-        bool first,
-        ushort leastFrom,
-        ushort jump,
-        ref ushort into,
-        int levels
-    )
+    private static byte Smallest(Vector128<byte> values)
     {
         unchecked
         {
-            Vector256<ushort> lowest = Vector256.Create(ushort.MaxValue);
-            Vector256<ushort> step = Vector256.Create(small);
-            Vector256<ushort> jumped = Vector256.Create((ushort)(leastFrom + jump));
-            Vector256<ushort> floor = Vector256.Create(leastFrom);
-            for (int level = 0; level < levels; level += 16)
+            if (Sse41.IsSupported)
             {
-                Vector128<byte> bytes = Vector128.LoadUnsafe(ref cost, (nuint)level);
-                Vector256<ushort> value = Vector256.Create(Vector128.WidenLower(bytes), Vector128.WidenUpper(bytes));
-                if (!first)
-                {
-                    Vector256<ushort> same = Vector256.LoadUnsafe(ref from, (nuint)level);
-                    Vector256<ushort> lower = Vector256.LoadUnsafe(ref Unsafe.Add(ref from, level - 1)) + step;
-                    Vector256<ushort> higher = Vector256.LoadUnsafe(ref Unsafe.Add(ref from, level + 1)) + step;
-                    value += Vector256.Min(Vector256.Min(same, jumped), Vector256.Min(lower, higher)) - floor;
-                }
-
-                value.StoreUnsafe(ref into, (nuint)level);
-                lowest = Vector256.Min(lowest, value);
-                (Vector256.LoadUnsafe(ref sum, (nuint)level) + value).StoreUnsafe(ref sum, (nuint)level);
+                Vector128<ushort> pairs = values.AsUInt16();
+                return (byte)
+                    Sse41.MinHorizontal(Vector128.Min(pairs & Vector128.Create((ushort)0xff), pairs >> 8)).ToScalar();
             }
 
-            // The slot may have held more levels before.
-            Unsafe.Add(ref into, levels) = Far;
-            return Smallest(Vector128.Min(lowest.GetLower(), lowest.GetUpper()));
+            byte smallest = values[0];
+            for (int lane = 1; lane < 16; lane++)
+            {
+                smallest = Math.Min(smallest, values[lane]);
+            }
+
+            return smallest;
         }
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static ushort Smallest(Vector128<ushort> values)
+    /// <summary>Costs of the three paths that come from the row before, for every pixel of a row.</summary>
+    private sealed class PathRow
     {
-        if (Sse41.IsSupported)
+        private readonly byte[][] costs;
+        private readonly byte[][] least;
+
+        public PathRow(int columns, int stride)
         {
-            return Sse41.MinHorizontal(values).ToScalar();
+            costs = [Filled(columns * stride), Filled(columns * stride), Filled(columns * stride)];
+            least = [new byte[columns], new byte[columns], new byte[columns]];
         }
 
-        ushort smallest = values[0];
-        for (int lane = 1; lane < 8; lane++)
-        {
-            smallest = Math.Min(smallest, values[lane]);
-        }
+        public byte[] Of(int path) => costs[path];
 
-        return smallest;
+        /// <summary>Smallest cost of each pixel.</summary>
+        public byte[] Least(int path) => least[path];
     }
 }

@@ -117,8 +117,7 @@ internal static class SweepCosts
         unchecked
         {
             // Places lie in the bordered pictures by BitsPicture.IndexOf.
-            Vector256<uint> own0 = Vector256.LoadUnsafe(ref ours);
-            Vector256<uint> own1 = Vector256.LoadUnsafe(ref ours, 8);
+            SixteenBits own = new(ref ours);
             Vector128<byte> none = Vector128.Create(Unseen);
             Vector128<byte> one = Vector128.Create((byte)1);
             Vector128<byte> unknown = Vector128.Create(UnknownCost);
@@ -129,14 +128,12 @@ internal static class SweepCosts
                 Vector128<byte> next = none;
                 for (int partner = 0; partner < bits.Length; partner++)
                 {
-                    ref uint theirs = ref Unsafe.Add(
-                        ref MemoryMarshal.GetArrayDataReference(bits[partner]),
-                        places[(partner * placesStride) + level] + (line * strides[partner])
+                    Vector128<byte> value = own.Unlike(
+                        ref Unsafe.Add(
+                            ref MemoryMarshal.GetArrayDataReference(bits[partner]),
+                            places[(partner * placesStride) + level] + (line * strides[partner])
+                        )
                     );
-                    Vector256<uint> count0 = Unlike(own0, Vector256.LoadUnsafe(ref theirs));
-                    Vector256<uint> count1 = Unlike(own1, Vector256.LoadUnsafe(ref theirs, 8));
-                    Vector256<ushort> narrow = Vector256.Narrow(count0, count1);
-                    Vector128<byte> value = Vector128.Narrow(narrow.GetLower(), narrow.GetUpper());
                     Vector128<byte> higher = Vector128.Max(best, value);
                     best = Vector128.Min(best, value);
                     next = Vector128.Min(next, higher);
@@ -150,24 +147,6 @@ internal static class SweepCosts
                 );
                 cost.StoreUnsafe(ref into, (nuint)(level * SweepTiles.Width));
             }
-        }
-    }
-
-    /// <summary>Number of unlike bits; all ones where either is not seen.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector256<uint> Unlike(Vector256<uint> ours, Vector256<uint> theirs)
-    {
-        unchecked
-        {
-            // Sums of bits in ever wider fields.
-            Vector256<uint> unseen = Vector256.ShiftRightArithmetic((ours | theirs).AsInt32(), 31).AsUInt32();
-            Vector256<uint> x = ours ^ theirs;
-            x -= (x >> 1) & Vector256.Create(0x55555555u);
-            x = (x & Vector256.Create(0x33333333u)) + ((x >> 2) & Vector256.Create(0x33333333u));
-            x = (x + (x >> 4)) & Vector256.Create(0x0f0f0f0fu);
-            x += x >> 16;
-            x += x >> 8;
-            return (x & Vector256.Create(0x3fu)) | unseen;
         }
     }
 

@@ -7,7 +7,7 @@ namespace Hillrow.Validation.Plants;
 
 /// <summary>
 /// Plants, gaps and crowns on modelled maps with known truth: the worst of five seeds, one drawn at the run.
-/// The maps carry weeds, noise and bent rows, but no error of poses or surface.
+/// The maps carry weeds, noise and bent rows, but no error of poses or surface: those judge the intervals (IntervalFigures).
 /// </summary>
 public sealed class PlantFigures : FigureSource
 {
@@ -45,15 +45,6 @@ public sealed class PlantFigures : FigureSource
         yield return new Figure("height.rmseMetres", scores.Max(score => score.HeightRmseMetres), how);
         yield return new Figure("crownArea.rSquared", scores.Min(score => score.AreaRSquared), how);
         yield return new Figure("crownArea.biasShare", scores.Max(score => Math.Abs(score.AreaBiasShare)), how);
-        double[] coverages =
-        [
-            .. scores.SelectMany(score =>
-                new[] { score.PlaceCoverage90, score.AreaCoverage90, score.HeightCoverage90 }
-            ),
-        ];
-        yield return new Figure("uncertainty.leastCoverageOf90", coverages.Min(), how);
-        yield return new Figure("uncertainty.largestCoverageOf90", coverages.Max(), how);
-
         if (!run.Quick)
         {
             foreach (Figure figure in Speed(run))

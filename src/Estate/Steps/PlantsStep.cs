@@ -113,18 +113,7 @@ internal static class PlantsStep
                 Cog.Write(context.NewFile(file), crowns, null, context.Threads);
             }
 
-            // Outlines are what the crown raster shows; kept twice they would be most of the file.
-            stored.Add(
-                new StoredBlockPlants(
-                    parts[at].Block.Id,
-                    parts[at].Block.Name,
-                    found with
-                    {
-                        Crowns = null,
-                        Plants = [.. found.Plants.Select(plant => plant with { Outline = [] })],
-                    }
-                )
-            );
+            stored.Add(new StoredBlockPlants(parts[at].Block.Id, parts[at].Block.Name, found with { Crowns = null }));
         }
 
         StageJson.Write(context.NewFile(FileName), new StoredPlants(stored));

@@ -108,10 +108,9 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         FieldGrid smooth = Smooth(fine, Math.Max(0.08, 0.12 * spacing));
         IReadOnlyList<RowProfile> profiles = Profiles(rows, smooth, inside, rowSpacing, 1.5 * spacing);
         cancel.ThrowIfCancellationRequested();
-        RowPositions positions = new(scene, smooth, profiles, spacing, rowSpacing, settings);
-        positions.Choose();
-        positions.FindYoung();
-        positions.AddOffPattern(inside);
+        BlockPositions positions = new RowPositions(scene, smooth, profiles, spacing, rowSpacing, settings).Choose();
+        new YoungPlants(scene, spacing, positions).Find();
+        new OffPatternPlants(smooth, profiles, spacing, positions).Add(inside);
         int[] crowns = new int[scene.Inside.Length];
         CrownTiles tiles = new(input, settings, scene, spacing, rowSpacing);
         IReadOnlyList<PlantRecord> plants = tiles.Measure(positions.Plants, crowns, cancel);

@@ -1,19 +1,25 @@
-using Hillrow.Earth;
 using Hillrow.Imaging;
 
 namespace Hillrow.Plants;
 
 /// <summary>One plant's measures from its crown's cells, with their uncertainties.</summary>
-internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell, int Label)> Cells)
+internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> Cells)
 {
     // Where the crown's edge lies within an edge cell is known to about this share of a cell, the same way all round.
     private const double EdgeSigmaCells = 0.3;
 
-    // The map was draped over the surface: its edges are no better than about half a cell of it.
-    private const double EdgeSigmaSurfaceCells = 0.5;
+    // The map was draped over the surface: where that smears a crown's edge, a view aslant sees past it. By surface cell and
+    // by height of the crown; chosen on the development seeds of decision 44.
+    private const double EdgeSigmaSurfaceCells = 0.1;
+    private const double EdgeSigmaHeightShare = 0.013;
 
-    // A stem is where its crown's middle is, to this share of the crown's diameter.
-    private const double StemSigmaShare = 0.06;
+    // What moves an edge moves it towards one side: of a common error of the diameter the long axis takes more, the short less.
+    private const double LongShare = 1.35;
+    private const double ShortShare = 0.8;
+
+    // A stem is where its crown's middle is, but for this and this share of the crown's diameter.
+    private const double StemSigmaMetres = 0.047;
+    private const double StemSigmaShare = 0.03;
 
     // Of each metre along which two crowns touch, this share of the planting distance may belong to either.
     private const double TouchSigmaShare = 0.07;
@@ -26,6 +32,17 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
 
     // How far the greenness of a cell wholly covered by leaves is known, as a share of cover. On rehearsed flights, seeds 1 and 21.
     private const double CoverSigma = 0.05;
+
+    // Noise over several cells, which the block's cell-to-cell noise does not show, averages out in part as well: development
+    // seeds of decision 44.
+    private const double CommonShare = 0.85;
+
+    // A surface smeared by a Gaussian lowers a dome by half its variance times the dome's Laplacian: for a crown whose height
+    // falls by a third from its middle to its shoulder about this, times height and (sigma / radius)².
+    private const double DomeBend = 0.7;
+
+    // At least this share of a cell's told height sigma is common to the crown's cells.
+    private const double LeastCommonShare = 0.5;
 
     // Half the side of the square that a top is fitted on: about a fifth of a crown.
     private const double TopReachMetres = 0.15;
@@ -94,16 +111,17 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         (byte[] foliage, float[] cover) = Foliage(scene, labels, window, label, inTile, inBlock);
         CrownShape shape = CrownShape.Of(foliage, cover, labels, window, label, heights, cell);
         List<int> sunlit = Sunlit(maps, inTile, settings.ShadowLimit, out double shadowShare);
+        sunlit = Inner(sunlit, shape, window, tile);
         PlantRecord record = new(label, plant.Row, plant.Slot, scene.PlaceOf(shape.X, shape.Y))
         {
             ShadowShare = shadowShare,
             SunlitPixels = sunlit.Count,
             Values = Values(maps, sunlit),
-            Outline = Outline(scene, foliage, window),
         };
-        record = WithSize(record, scene, shape, spacing);
+        double highest = scene.Height is { } heightOf ? inBlock.Max(at => (double)heightOf[at]) : 0;
+        record = WithSize(record, scene, shape, spacing, highest);
         bool isHigh = scene.Height is not null && 2 * inBlock.Count(at => scene.NoHeight[at] != 0) < inBlock.Count;
-        record = isHigh ? WithHeight(record, scene, maps, inTile, inBlock) : record;
+        record = isHigh ? WithHeight(record, scene, maps, inTile, inBlock, shape) : record;
         PlantQuality quality = plant.Quality;
         quality |=
             shape.TouchingCells > 0.33 * (shape.TouchingCells + shape.EdgeCells)
@@ -113,7 +131,7 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         quality |= cut ? PlantQuality.Cut : PlantQuality.Good;
         quality |= isHigh ? PlantQuality.Good : PlantQuality.NoHeight;
         quality |= sunlit.Count < FewPixels ? PlantQuality.FewPixels : PlantQuality.Good;
-        return new CrownMeasure(record with { Quality = quality }, [.. inBlock.Select(at => (at, label))]);
+        return new CrownMeasure(record with { Quality = quality }, CellRun.Of(inBlock, label));
     }
 
     /// <summary>
@@ -168,9 +186,11 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         return (foliage, cover);
     }
 
-    private static double EdgeSigma(BlockScene scene) =>
+    private static double EdgeSigma(BlockScene scene, double topMetres) =>
         Math.Sqrt(
-            Square(EdgeSigmaCells * scene.Grid.CellSizeMetres) + Square(EdgeSigmaSurfaceCells * scene.SurfaceCellMetres)
+            Square(EdgeSigmaCells * scene.Grid.CellSizeMetres)
+                + Square(EdgeSigmaSurfaceCells * scene.SurfaceCellMetres)
+                + (scene.SurfaceCellMetres > 0 ? Square(EdgeSigmaHeightShare * topMetres) : 0)
         );
 
     private static double FoliageSigma(CrownShape shape) =>
@@ -225,7 +245,13 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
             || scene.Missing[at + scene.Window.Columns] != 0;
     }
 
-    private static PlantRecord WithSize(PlantRecord record, BlockScene scene, CrownShape shape, double spacing)
+    private static PlantRecord WithSize(
+        PlantRecord record,
+        BlockScene scene,
+        CrownShape shape,
+        double spacing,
+        double topMetres
+    )
     {
         double cell = scene.Grid.CellSizeMetres;
         double area = shape.Cells * cell * cell;
@@ -234,19 +260,25 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         double free = shape.EdgeCells * cell * Math.PI / 4;
         double touching = shape.TouchingCells * cell * Math.PI / 4;
         double areaSigma = Math.Sqrt(
-            Square(free * EdgeSigma(scene)) + Square(touching * TouchSigmaShare * spacing) + Square(0.01 * area)
+            Square(free * EdgeSigma(scene, topMetres))
+                + Square(touching * TouchSigmaShare * spacing)
+                + Square(0.01 * area)
         );
         double diameter = Math.Sqrt(4 * area / Math.PI);
-        double diameterSigma = areaSigma / Math.Max(area, cell * cell) * diameter;
+        double diameterSigma = areaSigma / Math.Max(area, cell * cell) * diameter / 2;
         double touchShare = touching / Math.Max(1e-9, free + touching);
+        double borderSigma = touchShare * TouchSigmaShare * spacing;
         return record with
         {
             CrownAreaSquareMetres = new Measured(area, areaSigma),
-            LongDiameterMetres = new Measured(shape.LongMetres, diameterSigma),
-            ShortDiameterMetres = new Measured(shape.ShortMetres, diameterSigma),
+            LongDiameterMetres = new Measured(shape.LongMetres, LongShare * diameterSigma),
+            ShortDiameterMetres = new Measured(
+                shape.ShortMetres,
+                Math.Sqrt(Square(ShortShare * diameterSigma) + Square(borderSigma))
+            ),
             FoliageDensity = new Measured(shape.Cover, FoliageSigma(shape)),
             PlaceSigmaMetres = Math.Sqrt(
-                Square(0.3 * cell) + Square(StemSigmaShare * diameter) + Square(touchShare * TouchSigmaShare * spacing)
+                Square(0.3 * cell) + Square(StemSigmaMetres) + Square(StemSigmaShare * diameter) + Square(borderSigma)
             ),
         };
     }
@@ -256,7 +288,8 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         BlockScene scene,
         TileMaps maps,
         List<int> inTile,
-        List<int> inBlock
+        List<int> inBlock,
+        CrownShape shape
     )
     {
         if (scene.Height is not { } height)
@@ -266,33 +299,44 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
 
         double cell = scene.Grid.CellSizeMetres;
         double[] sorted = [.. inBlock.Where(at => scene.NoHeight[at] == 0).Select(at => (double)height[at])];
-        double volume = sorted.Average() * inBlock.Count * cell * cell;
+        double volume = (sorted.Average() * inBlock.Count * cell * cell) + SpiltVolume(scene, height, inBlock, shape);
         Array.Sort(sorted);
         double top = TopOf(scene, inBlock);
         double upper = Numerics.Statistics.Quantiles.QuantileOfSorted(sorted, 0.9);
-        double stated = 0;
+        double told = 0;
         foreach (int at in inTile)
         {
             double sigma = maps.HeightSigma is { } map ? map[at] : double.NaN;
-            stated += double.IsFinite(sigma)
+            told += double.IsFinite(sigma)
                 ? sigma
                 : Math.Sqrt(Square(GroundSigmaMetres) + Square(scene.HeightNoiseMetres));
         }
 
-        stated /= inTile.Count;
+        told /= inTile.Count;
         double noise = scene.HeightNoiseMetres;
-        double topSigma = Math.Sqrt(Square(stated) + Square(0.5 * noise));
+
+        // What is told of a cell holds its own noise, which averages out over a crown; the rest is common to its cells.
+        double stated =
+            CommonShare * Math.Sqrt(Math.Max(Square(told) - Square(noise), Square(LeastCommonShare * told)));
+        double surfaceCell = Math.Max(cell, scene.SurfaceCellMetres);
+        double radius = Math.Max(cell, (record.LongDiameterMetres.Value + record.ShortDiameterMetres.Value) / 4);
+        double lowered = Math.Min(0.1, DomeBend * Square(scene.SurfaceCellMetres / radius)) * top;
+        top += lowered;
+        upper += lowered;
+        double topCells = Math.Max(1, Square(2 * TopReachMetres / surfaceCell));
+        double upperCells = Math.Max(1, 0.1 * sorted.Length * Square(cell / surfaceCell));
+        double topSigma = Math.Sqrt(Square(stated) + (Square(noise) / topCells) + Square(lowered / 2));
         double area = record.CrownAreaSquareMetres.Value;
         double mean = volume / Math.Max(area, cell * cell);
         double diameter = (record.LongDiameterMetres.Value + record.ShortDiameterMetres.Value) / 2;
-        double diameterSigma = record.LongDiameterMetres.Sigma;
+        double diameterSigma = record.LongDiameterMetres.Sigma / LongShare;
         double stretch = top / Math.Max(diameter, cell);
         return record with
         {
             TopHeightMetres = new Measured(top, topSigma),
             UpperHeightMetres = new Measured(
                 upper,
-                Math.Sqrt(Square(stated) + (noise * noise / Math.Max(1, 0.1 * sorted.Length)))
+                Math.Sqrt(Square(stated) + (Square(noise) / upperCells) + Square(lowered / 2))
             ),
             VolumeCubicMetres = new Measured(
                 volume,
@@ -306,6 +350,39 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
                     )
             ),
         };
+    }
+
+    /// <summary>
+    /// Volume that a surface smeared over one of its cells shows beyond the crown's free edge: of a step smeared by a
+    /// Gaussian, sigma / √(2π) of its height lies beyond, and at its middle it is half as high.
+    /// </summary>
+    private static double SpiltVolume(BlockScene scene, float[] height, List<int> inBlock, CrownShape shape)
+    {
+        if (!(scene.SurfaceCellMetres > 0))
+        {
+            return 0;
+        }
+
+        HashSet<int> own = [.. inBlock];
+        int columns = scene.Window.Columns;
+        double sum = 0;
+        int edge = 0;
+        foreach (int at in inBlock)
+        {
+            bool inner =
+                own.Contains(at - 1)
+                && own.Contains(at + 1)
+                && own.Contains(at - columns)
+                && own.Contains(at + columns);
+            if (!inner && scene.NoHeight[at] == 0)
+            {
+                sum += height[at];
+                edge++;
+            }
+        }
+
+        double free = shape.EdgeCells * scene.Grid.CellSizeMetres * Math.PI / 4;
+        return edge == 0 ? 0 : free * scene.SurfaceCellMetres / Math.Sqrt(Math.Tau) * 2 * Math.Max(0, sum / edge);
     }
 
     // Highest value of a paraboloid fitted around each cell: noise is averaged, a rounded top is not lowered.
@@ -388,6 +465,24 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         return sunlit;
     }
 
+    // A lens mixes the outermost ring with what lies beside the crown; small crowns have little else.
+    private static List<int> Inner(List<int> sunlit, CrownShape shape, RasterWindow window, RasterWindow tile)
+    {
+        List<int> inner =
+        [
+            .. sunlit.Where(at =>
+                shape.IsInner(
+                    ((tile.Row + (at / tile.Columns) - window.Row) * window.Columns)
+                        + tile.Column
+                        + (at % tile.Columns)
+                        - window.Column,
+                    window.Columns
+                )
+            ),
+        ];
+        return inner.Count >= FewPixels ? inner : sunlit;
+    }
+
     private static IReadOnlyList<CrownValue> Values(TileMaps maps, List<int> sunlit)
     {
         List<double[]> bands = [];
@@ -400,32 +495,6 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<(int Cell,
         }
 
         return CrownValues.Of(bands, sigmas, maps.Names);
-    }
-
-    private static List<GridPolygon> Outline(BlockScene scene, byte[] foliage, RasterWindow window)
-    {
-        int[] one = [.. foliage.Select(cell => (int)cell)];
-
-        List<GridPolygon> polygons = [];
-        foreach (ClassRegion region in RasterOutlines.Of(one, window.Rows, window.Columns, Connectivity.Four))
-        {
-            if (region.Value == 1)
-            {
-                polygons.Add(new GridPolygon(Ring(region.Outer[0]), [.. region.Holes.Select(Ring)]));
-            }
-        }
-
-        return polygons;
-
-        IReadOnlyList<GridPoint> Ring(CellRing ring) =>
-            [
-                .. ring.Corners.Select(corner =>
-                    scene.PlaceOf(
-                        (window.Column + corner.X) * scene.Grid.CellSizeMetres,
-                        (window.Row + corner.Y) * scene.Grid.CellSizeMetres
-                    )
-                ),
-            ];
     }
 
     private static double Square(double value) => value * value;

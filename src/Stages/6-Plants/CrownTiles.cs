@@ -42,7 +42,8 @@ internal sealed class CrownTiles(
             0,
             owned.Length,
             new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
-            at =>
+            () => new TileBuffers(),
+            (at, _, buffers) =>
             {
                 if (owned[at].Count > 0)
                 {
@@ -53,10 +54,14 @@ internal sealed class CrownTiles(
                         at % across * side,
                         side,
                         margin,
-                        reach
+                        reach,
+                        buffers
                     );
                 }
-            }
+
+                return buffers;
+            },
+            _ => { }
         );
         List<PlantRecord> records = [];
         foreach (TileCrowns? tile in tiles)
@@ -66,9 +71,9 @@ internal sealed class CrownTiles(
                 continue;
             }
 
-            foreach ((int cell, int label) in tile.Cells)
+            foreach (CellRun run in tile.Cells)
             {
-                crowns[cell] = crowns[cell] == 0 ? label : crowns[cell];
+                run.Write(crowns);
             }
 
             records.AddRange(tile.Records);
@@ -85,7 +90,8 @@ internal sealed class CrownTiles(
         int firstColumn,
         int side,
         int margin,
-        double reach
+        double reach,
+        TileBuffers buffers
     )
     {
         int row0 = Math.Max(0, firstRow - margin);
@@ -104,8 +110,8 @@ internal sealed class CrownTiles(
             }
         }
 
-        int[] labels = Crowns.Grow(scene, tile, near, spacing, reach);
-        TileMaps maps = TileMaps.Read(input, scene, tile);
+        int[] labels = Crowns.Grow(scene, tile, near, spacing, reach, buffers);
+        TileMaps maps = TileMaps.Read(input, scene, tile, buffers);
         TileCrowns result = new([], []);
         foreach (int index in own)
         {
@@ -130,13 +136,10 @@ internal sealed class CrownTiles(
         return result;
     }
 
-    private sealed record TileCrowns(List<PlantRecord> Records, List<(int Cell, int Label)> Cells);
+    private sealed record TileCrowns(List<PlantRecord> Records, List<CellRun> Cells);
 }
 
-/// <summary>A plant as found along its row, in block metres.</summary>
-internal readonly record struct FoundPlant(int Row, int Slot, double X, double Y, PlantQuality Quality);
-
-/// <summary>The maps over one tile, read once.</summary>
+/// <summary>The maps over one tile, read once; the arrays may be longer than the tile.</summary>
 internal sealed record TileMaps(
     IReadOnlyList<string> Names,
     IReadOnlyList<float[]> Bands,
@@ -145,7 +148,7 @@ internal sealed record TileMaps(
     float[]? HeightSigma
 )
 {
-    public static TileMaps Read(PlantsInput input, BlockScene scene, RasterWindow tile)
+    public static TileMaps Read(PlantsInput input, BlockScene scene, RasterWindow tile, TileBuffers buffers)
     {
         RasterWindow window = new(
             scene.Window.Row + tile.Row,
@@ -158,10 +161,12 @@ internal sealed record TileMaps(
         List<float[]?> sigmas = [];
         for (int band = 0; band < input.Reflectance.BandNames.Count; band++)
         {
-            bands.Add(input.Reflectance.Read(band, window));
+            float[] cells = Buffer($"band {band}");
+            input.Reflectance.Read(band, window, cells);
+            bands.Add(cells);
             sigmas.Add(
                 input.Sigma is { } sigma && sigma.IndexOf(input.Reflectance.BandNames[band]) is { } at
-                    ? sigma.ReadOn(grid, window, at)
+                    ? On(sigma, at, $"sigma {band}")
                     : null
             );
         }
@@ -170,8 +175,17 @@ internal sealed record TileMaps(
             input.Reflectance.BandNames,
             bands,
             sigmas,
-            input.Shadow?.ReadOn(grid, window, 0),
-            input.HeightSigma?.ReadOn(grid, window, 0)
+            input.Shadow is { } shadow ? On(shadow, 0, "shadow") : null,
+            input.HeightSigma is { } heightSigma ? On(heightSigma, 0, "height sigma") : null
         );
+
+        float[] Buffer(string name) => buffers.Of<float>(name, (int)window.CellCount);
+
+        float[] On(MapLayer layer, int band, string name)
+        {
+            float[] cells = Buffer(name);
+            layer.ReadOn(grid, window, band, cells);
+            return cells;
+        }
     }
 }

@@ -126,6 +126,14 @@ public sealed class MapLayer
     public float[] Read(int band, RasterWindow window)
     {
         float[] result = new float[checked((int)window.CellCount)];
+        Read(band, window, result);
+        return result;
+    }
+
+    /// <summary>Reads a window of one band into the first cells of a buffer; parts outside the map are NaN.</summary>
+    public void Read(int band, RasterWindow window, float[] into)
+    {
+        ArgumentNullException.ThrowIfNull(into);
         int firstRow = Math.Max(0, window.Row);
         int firstColumn = Math.Max(0, window.Column);
         int endRow = Math.Min(Grid.Rows, window.Row + window.Rows);
@@ -135,16 +143,16 @@ public sealed class MapLayer
         {
             lock (gate)
             {
-                read(band, window, result);
+                read(band, window, into);
             }
 
-            return result;
+            return;
         }
 
-        result.AsSpan().Fill(float.NaN);
+        into.AsSpan(0, checked((int)window.CellCount)).Fill(float.NaN);
         if (inner.Rows < 1 || inner.Columns < 1)
         {
-            return result;
+            return;
         }
 
         float[] cells = new float[checked((int)inner.CellCount)];
@@ -158,23 +166,31 @@ public sealed class MapLayer
             cells
                 .AsSpan(row * inner.Columns, inner.Columns)
                 .CopyTo(
-                    result.AsSpan(
+                    into.AsSpan(
                         ((firstRow - window.Row + row) * window.Columns) + firstColumn - window.Column,
                         inner.Columns
                     )
                 );
         }
-
-        return result;
     }
 
     /// <summary>Reads one band over a window of another grid of the same reference system, bilinear between cell centres.</summary>
     public float[] ReadOn(GridGeometry grid, RasterWindow window, int band)
     {
+        float[] result = new float[checked((int)window.CellCount)];
+        ReadOn(grid, window, band, result);
+        return result;
+    }
+
+    /// <summary>As <see cref="ReadOn(GridGeometry, RasterWindow, int)"/>, into the first cells of a buffer.</summary>
+    public void ReadOn(GridGeometry grid, RasterWindow window, int band, float[] into)
+    {
         ArgumentNullException.ThrowIfNull(grid);
+        ArgumentNullException.ThrowIfNull(into);
         if (grid == Grid)
         {
-            return Read(band, window);
+            Read(band, window, into);
+            return;
         }
 
         double west = grid.WestMetres + (window.Column * grid.CellSizeMetres);
@@ -184,7 +200,6 @@ public sealed class MapLayer
         int rows = (int)Math.Ceiling(window.Rows * grid.CellSizeMetres / Grid.CellSizeMetres) + 5;
         int columns = (int)Math.Ceiling(window.Columns * grid.CellSizeMetres / Grid.CellSizeMetres) + 5;
         float[] cells = Read(band, new RasterWindow(row0, column0, rows, columns));
-        float[] result = new float[checked((int)window.CellCount)];
         for (int row = 0; row < window.Rows; row++)
         {
             double at = Grid.RowOf(north - ((row + 0.5) * grid.CellSizeMetres)) - 0.5 - row0;
@@ -198,11 +213,9 @@ public sealed class MapLayer
                 int index = (r * columns) + c;
                 double top = (cells[index] * (1 - share)) + (cells[index + 1] * share);
                 double bottom = (cells[index + columns] * (1 - share)) + (cells[index + columns + 1] * share);
-                result[(row * window.Columns) + column] = (float)((top * (1 - rowShare)) + (bottom * rowShare));
+                into[(row * window.Columns) + column] = (float)((top * (1 - rowShare)) + (bottom * rowShare));
             }
         }
-
-        return result;
     }
 
     private static string Bare(string name) => string.Concat(name.Where(char.IsLetterOrDigit));

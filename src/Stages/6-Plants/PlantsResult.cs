@@ -87,9 +87,6 @@ public sealed record PlantRecord(int Index, int Row, int PositionInRow, GridPoin
     public int SunlitPixels { get; init; }
 
     public PlantQuality Quality { get; init; }
-
-    /// <summary>Outlines of the crown along pixel edges: usually one; holes are gaps in the foliage.</summary>
-    public IReadOnlyList<GridPolygon> Outline { get; init; } = [];
 }
 
 /// <summary>A position of a row without a plant: a gap, or hidden from view.</summary>
@@ -118,7 +115,7 @@ public sealed record BlockPlants(string Block, StageOutcome Outcome)
 
     public IReadOnlyList<EmptyPosition> Hidden { get; init; } = [];
 
-    /// <summary>Plant index of every pixel of the block's window, 0 outside crowns; null when nothing was found.</summary>
+    /// <summary>Plant index of every pixel of the block's window, 0 outside crowns; null when nothing was found. <see cref="CrownOutlines"/> draws them.</summary>
     public Raster<int>? Crowns { get; init; }
 }
 

@@ -1,6 +1,6 @@
 namespace Hillrow.Plants;
 
-/// <summary>Positions of all rows of a block: plants, gaps and places hidden from view.</summary>
+/// <summary>Finds the positions of all rows of a block by their rhythm.</summary>
 internal sealed class RowPositions(
     BlockScene scene,
     FieldGrid evidence,
@@ -12,32 +12,17 @@ internal sealed class RowPositions(
 {
     public const double StepMetres = 0.05;
 
-    // From this chance on, an empty place is a young plant's. Calling a gap a plant costs as much as the reverse.
-    private const double YoungChance = 0.6;
-
-    // The middle of a young plant lies this near to where the rhythm expects it.
-    private const double YoungReachShare = 0.4;
-
-    // A plant in its first year reaches no farther.
-    private const double YoungLeafMetres = 0.35;
-
     // An empty place is known only by the planting rhythm.
     private const double GapSigmaShare = 0.12;
 
-    private readonly List<FoundPlant> plants = [];
-    private readonly List<EmptyPosition> gaps = [];
-    private readonly List<EmptyPosition> hidden = [];
+    private readonly BlockPositions found = new();
     private double typical = 1;
 
-    public IReadOnlyList<FoundPlant> Plants => plants;
-
-    public IReadOnlyList<EmptyPosition> Gaps => gaps;
-
-    public IReadOnlyList<EmptyPosition> Hidden => hidden;
-
-    public void Choose()
+    /// <summary>Plants, gaps and hidden places of all rows.</summary>
+    public BlockPositions Choose()
     {
         typical = Typical();
+        found.TypicalEvidence = typical;
         List<IReadOnlyList<RowSlot>> slots = [];
         foreach (RowProfile profile in profiles)
         {
@@ -60,179 +45,9 @@ internal sealed class RowPositions(
         {
             Add(row, slots[row], planted);
         }
+
+        return found;
     }
-
-    /// <summary>Adds plants that stand clear of every row's positions: as strong as a typical plant, and canopy tops.</summary>
-    public void AddOffPattern(byte[] inside)
-    {
-        double clear = 0.62 * spacing;
-        Dictionary<(int, int), List<(double X, double Y)>> near = [];
-        foreach (FoundPlant plant in plants)
-        {
-            Put(plant.X, plant.Y);
-        }
-
-        int reach = Math.Max(1, (int)(0.3 * spacing / evidence.CellMetres));
-        List<(float Strength, int Place)> tops = [];
-        for (int at = 0; at < evidence.Values.Length; at++)
-        {
-            if (inside[at] != 0 && evidence.Values[at] > 0.75 * typical && IsTop(at, reach))
-            {
-                tops.Add((evidence.Values[at], at));
-            }
-        }
-
-        tops.Sort(
-            (a, b) => a.Strength.Equals(b.Strength) ? a.Place.CompareTo(b.Place) : b.Strength.CompareTo(a.Strength)
-        );
-        foreach ((float _, int place) in tops)
-        {
-            double x = ((place % evidence.Columns) + 0.5) * evidence.CellMetres;
-            double y = ((place / evidence.Columns) + 0.5) * evidence.CellMetres;
-            if (!IsNear(x, y))
-            {
-                plants.Add(new FoundPlant(NearestRow(x, y), 0, x, y, PlantQuality.OffPattern));
-                Put(x, y);
-            }
-        }
-
-        void Put(double x, double y)
-        {
-            (int, int) key = ((int)Math.Floor(x / clear), (int)Math.Floor(y / clear));
-            if (!near.TryGetValue(key, out List<(double, double)>? list))
-            {
-                near[key] = list = [];
-            }
-
-            list.Add((x, y));
-        }
-
-        bool IsNear(double x, double y)
-        {
-            (int column, int row) = ((int)Math.Floor(x / clear), (int)Math.Floor(y / clear));
-            for (int r = row - 1; r <= row + 1; r++)
-            {
-                for (int c = column - 1; c <= column + 1; c++)
-                {
-                    if (
-                        near.TryGetValue((c, r), out List<(double X, double Y)>? list)
-                        && list.Exists(other =>
-                            ((other.X - x) * (other.X - x)) + ((other.Y - y) * (other.Y - y)) < clear * clear
-                        )
-                    )
-                    {
-                        return true;
-                    }
-                }
-            }
-
-            return false;
-        }
-    }
-
-    /// <summary>Turns gaps in which a young plant stands into plants, and lets their leaves be canopy.</summary>
-    public void FindYoung()
-    {
-        if (scene.Height is null)
-        {
-            return;
-        }
-
-        PlaceIndex grown = new([.. plants.Select(plant => scene.PlaceOf(plant.X, plant.Y))], 1.4 * spacing);
-        List<EmptyPosition> empty = [];
-        foreach (EmptyPosition gap in gaps)
-        {
-            double x = gap.Place.EastingMetres - scene.Grid.WestMetres;
-            double y = scene.Grid.NorthMetres - gap.Place.NorthingMetres;
-            if (YoungAt(x, y, grown) is { } young)
-            {
-                plants.Add(new FoundPlant(gap.Row, gap.PositionInRow, young.X, young.Y, PlantQuality.Small));
-            }
-            else
-            {
-                empty.Add(gap);
-            }
-        }
-
-        gaps.Clear();
-        gaps.AddRange(empty);
-    }
-
-    private (double X, double Y)? YoungAt(double x, double y, PlaceIndex grown)
-    {
-        double cell = scene.Grid.CellSizeMetres;
-        int reach = (int)Math.Ceiling(((YoungReachShare * spacing) + 0.6) / cell);
-        int row0 = (int)(y / cell) - reach;
-        int column0 = (int)(x / cell) - reach;
-        int side = (2 * reach) + 1;
-        if (row0 < 0 || column0 < 0 || row0 + side > scene.Window.Rows || column0 + side > scene.Window.Columns)
-        {
-            return null;
-        }
-
-        List<int> near = [];
-        grown.Within(scene.PlaceOf(x, y), 1.4 * spacing, near);
-        (double X, double Y)[] neighbours = [.. near.Select(at => (plants[at].X, plants[at].Y))];
-        float[] green = new float[side * side];
-        float[] height = new float[side * side];
-        byte[] allowed = new byte[side * side];
-        for (int at = 0; at < green.Length; at++)
-        {
-            int row = row0 + (at / side);
-            int column = column0 + (at % side);
-            int block = (row * scene.Window.Columns) + column;
-            green[at] = scene.Vegetation[block];
-            height[at] = scene.Height![block];
-            double px = (column + 0.5) * cell;
-            double py = (row + 0.5) * cell;
-            double away = Distance(px, py, x, y);
-            bool mine = Array.TrueForAll(neighbours, other => away < 0.9 * Distance(px, py, other.X, other.Y));
-            allowed[at] =
-                mine && away < YoungReachShare * spacing && scene.Missing[block] == 0 && scene.NoHeight[block] == 0
-                    ? (byte)1
-                    : (byte)0;
-        }
-
-        if (
-            YoungPlant.Best(green, height, allowed, side, side, cell, (y / cell) - row0, (x / cell) - column0)
-                is not { } best
-            || best.Chance < YoungChance
-        )
-        {
-            return null;
-        }
-
-        Leaf(row0 + best.Row, column0 + best.Column);
-        return ((column0 + best.Column + 0.5) * cell, (row0 + best.Row + 0.5) * cell);
-    }
-
-    // Leaves about a young plant's middle are below the height from which the block's canopy is told.
-    private void Leaf(int middleRow, int middleColumn)
-    {
-        int columns = scene.Window.Columns;
-        float least = (float)((scene.Vegetation[(middleRow * columns) + middleColumn] + scene.BareGreenness) / 2);
-        int reach = (int)(YoungLeafMetres / scene.Grid.CellSizeMetres);
-        for (int row = Math.Max(0, middleRow - reach); row <= Math.Min(scene.Window.Rows - 1, middleRow + reach); row++)
-        {
-            for (
-                int column = Math.Max(0, middleColumn - reach);
-                column <= Math.Min(columns - 1, middleColumn + reach);
-                column++
-            )
-            {
-                int away =
-                    ((row - middleRow) * (row - middleRow)) + ((column - middleColumn) * (column - middleColumn));
-                int at = (row * columns) + column;
-                if (away <= reach * reach && scene.Missing[at] == 0 && scene.Vegetation[at] >= least)
-                {
-                    scene.Canopy[at] = 1;
-                }
-            }
-        }
-    }
-
-    private static double Distance(double x, double y, double otherX, double otherY) =>
-        Math.Sqrt(((x - otherX) * (x - otherX)) + ((y - otherY) * (y - otherY)));
 
     private double Typical()
     {
@@ -297,13 +112,13 @@ internal sealed class RowPositions(
             if (slots[at].HasPlant)
             {
                 (x, y) = Refine(x, y);
-                plants.Add(new FoundPlant(row + 1, number, x, y, PlantQuality.Good));
+                found.Plants.Add(new FoundPlant(row + 1, number, x, y, PlantQuality.Good));
                 continue;
             }
 
             string reason = HiddenBecause(x, y);
             EmptyPosition empty = new(row + 1, number, scene.PlaceOf(x, y), GapSigmaShare * spacing, reason);
-            (reason.Length > 0 ? hidden : gaps).Add(empty);
+            (reason.Length > 0 ? found.Hidden : found.Gaps).Add(empty);
         }
     }
 
@@ -401,43 +216,5 @@ internal sealed class RowPositions(
         return moved <= most
             ? (x, y)
             : (startX + ((x - startX) * most / moved), startY + ((y - startY) * most / moved));
-    }
-
-    private bool IsTop(int at, int reach)
-    {
-        int row = at / evidence.Columns;
-        int column = at % evidence.Columns;
-        for (int r = Math.Max(0, row - reach); r <= Math.Min(evidence.Rows - 1, row + reach); r++)
-        {
-            for (int c = Math.Max(0, column - reach); c <= Math.Min(evidence.Columns - 1, column + reach); c++)
-            {
-                if (evidence.Values[(r * evidence.Columns) + c] > evidence.Values[at])
-                {
-                    return false;
-                }
-            }
-        }
-
-        return true;
-    }
-
-    private int NearestRow(double x, double y)
-    {
-        int best = 0;
-        double least = double.PositiveInfinity;
-        for (int row = 0; row < profiles.Count; row++)
-        {
-            foreach ((double px, double py) in profiles[row].Row.Points)
-            {
-                double square = ((px - x) * (px - x)) + ((py - y) * (py - y));
-                if (square < least)
-                {
-                    least = square;
-                    best = row;
-                }
-            }
-        }
-
-        return best + 1;
     }
 }

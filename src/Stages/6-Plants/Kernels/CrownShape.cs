@@ -11,6 +11,7 @@ namespace Hillrow.Plants;
 /// <param name="ShortMetres">Shortest.</param>
 /// <param name="EdgeCells">Cell edges of the outline to what is no crown.</param>
 /// <param name="TouchingCells">Cell edges of the outline to other crowns.</param>
+/// <param name="Outline">1 inside the outline; cells of the window.</param>
 internal sealed record CrownShape(
     double Cover,
     int Cells,
@@ -19,7 +20,8 @@ internal sealed record CrownShape(
     double LongMetres,
     double ShortMetres,
     int EdgeCells,
-    int TouchingCells
+    int TouchingCells,
+    byte[] Outline
 )
 {
     /// <summary>Gaps in the foliage up to twice this wide are closed.</summary>
@@ -62,7 +64,7 @@ internal sealed record CrownShape(
 
         if (leaves == 0)
         {
-            return new CrownShape(0, 0, 0, 0, 0, 0, 0, 0);
+            return new CrownShape(0, 0, 0, 0, 0, 0, 0, 0, []);
         }
 
         byte[] outline = Closed(foliage, labels, label, window.Rows, window.Columns, cell);
@@ -76,8 +78,26 @@ internal sealed record CrownShape(
             longest * cell,
             shortest * cell,
             edge,
-            touching
+            touching,
+            outline
         );
+    }
+
+    /// <summary>Whether a cell of the window and all eight about it lie inside the outline: its light is no mixture with the crown's surroundings.</summary>
+    public bool IsInner(int at, int columns)
+    {
+        int rows = Outline.Length / columns;
+        (int row, int column) = (at / columns, at % columns);
+        bool inner = row > 0 && column > 0 && row < rows - 1 && column < columns - 1;
+        for (int r = -1; inner && r <= 1; r++)
+        {
+            for (int c = -1; inner && c <= 1; c++)
+            {
+                inner = Outline[at + (r * columns) + c] != 0;
+            }
+        }
+
+        return inner;
     }
 
     private static double MeanOf(ReadOnlySpan<float> cover, ReadOnlySpan<byte> outline)

@@ -8,6 +8,13 @@ internal static class CrownValues
     // Neighbouring pixels of a map share their source pixels and leaves: about this many tell as much as one.
     private const double PixelsPerIndependentOne = 4;
 
+    // What a map tells of a pixel is its level, common to the crown, and its own noise, which averages out: taken as halves of
+    // the variance, since no map says how they share it (own assumption, docs/decisions/0044).
+    private const double CommonVariance = 0.5;
+
+    // Of the level's variance this share moves all bands alike and cancels in an index of two of them (own assumption).
+    private const double LightVariance = 1 / 3.0;
+
     /// <param name="bands">Band by band, the values of the sunlit pixels.</param>
     /// <param name="sigmas">Likewise their standard uncertainties; empty arrays where unknown.</param>
     /// <param name="names">Names of the bands.</param>
@@ -20,7 +27,7 @@ internal static class CrownValues
         List<CrownValue> values = [];
         for (int band = 0; band < bands.Count; band++)
         {
-            values.Add(Summary(names[band], bands[band], MeanOf(sigmas[band])));
+            values.Add(Summary(names[band], bands[band], Math.Sqrt(CommonVariance) * MeanOf(sigmas[band])));
         }
 
         int nir = IndexOf(names, "nir");
@@ -46,13 +53,15 @@ internal static class CrownValues
 
             if (sigmas[nir].Length > 0 && sigmas[other].Length > 0 && index.Length > 0)
             {
-                // First order: d/dn = 2 o / (n + o)², d/do = -2 n / (n + o)²; errors of two bands taken as independent.
+                // First order: d/dn = 2 o / (n + o)², d/do = -2 n / (n + o)².
                 double n = MeanOf(bands[nir]);
                 double o = MeanOf(bands[other]);
                 double scale = 2 / ((n + o) * (n + o));
                 double fromNir = scale * o * MeanOf(sigmas[nir]);
                 double fromOther = scale * n * MeanOf(sigmas[other]);
-                common = Math.Sqrt((fromNir * fromNir) + (fromOther * fromOther));
+                common =
+                    Math.Sqrt(CommonVariance * (1 - LightVariance))
+                    * Math.Sqrt((fromNir * fromNir) + (fromOther * fromOther));
             }
 
             values.Add(Summary(name, index, common));
@@ -73,7 +82,6 @@ internal static class CrownValues
         return -1;
     }
 
-    // The stated uncertainty of a map's cells is taken as common to all cells of a crown: it does not average out.
     private static CrownValue Summary(string name, double[] values, double common)
     {
         RunningMoments moments = default;

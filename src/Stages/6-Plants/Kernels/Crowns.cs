@@ -15,28 +15,30 @@ internal static class Crowns
     /// <param name="plants">All plants in reach: label above 0 and place in block metres.</param>
     /// <param name="spacing">Planting distance, metres.</param>
     /// <param name="reach">Farthest that a crown goes from its plant, metres.</param>
-    /// <returns>Labels of the tile's cells.</returns>
+    /// <param name="buffers">The worker's.</param>
+    /// <returns>Labels of the tile's cells; the array may be longer, and is the worker's.</returns>
     public static int[] Grow(
         BlockScene scene,
         RasterWindow tile,
         IReadOnlyList<(int Label, double X, double Y)> plants,
         double spacing,
-        double reach
+        double reach,
+        TileBuffers buffers
     )
     {
         double cell = scene.Grid.CellSizeMetres;
         int size = tile.Rows * tile.Columns;
-        float[] surface = new float[size];
-        byte[] mask = new byte[size];
+        Span<float> surface = buffers.Of<float>("tops", size).AsSpan(0, size);
+        byte[] mask = buffers.Of<byte>("canopy", size);
         float[] source = scene.Tops;
         for (int row = 0; row < tile.Rows; row++)
         {
             int from = ((tile.Row + row) * scene.Window.Columns) + tile.Column;
             scene.Canopy.AsSpan(from, tile.Columns).CopyTo(mask.AsSpan(row * tile.Columns));
-            source.AsSpan(from, tile.Columns).CopyTo(surface.AsSpan(row * tile.Columns));
+            source.AsSpan(from, tile.Columns).CopyTo(surface[(row * tile.Columns)..]);
         }
 
-        float[] smooth = new float[size];
+        Span<float> smooth = buffers.Of<float>("smooth tops", size).AsSpan(0, size);
         GaussianFilter.Smooth<float>(
             surface,
             tile.Rows,
@@ -50,7 +52,8 @@ internal static class Crowns
             smooth[at] = -smooth[at];
         }
 
-        int[] labels = new int[size];
+        int[] labels = buffers.Of<int>("crowns", size);
+        labels.AsSpan(0, size).Clear();
         Dictionary<int, (double X, double Y)> place = [];
         foreach ((int label, double x, double y) in plants)
         {
@@ -58,7 +61,14 @@ internal static class Crowns
             Mark(labels, mask, tile, cell, label, x, y, 0.35 * spacing);
         }
 
-        WatershedFlood.Grow<float>(smooth, tile.Rows, tile.Columns, mask, Connectivity.Four, labels);
+        WatershedFlood.Grow<float>(
+            smooth,
+            tile.Rows,
+            tile.Columns,
+            mask.AsSpan(0, size),
+            Connectivity.Four,
+            labels.AsSpan(0, size)
+        );
         for (int row = 0; row < tile.Rows; row++)
         {
             for (int column = 0; column < tile.Columns; column++)

@@ -25,6 +25,18 @@ public sealed record ModelledPlanting
     public double HeightNoise { get; init; } = 0.03;
     public double MarginMetres { get; init; } = 3;
     public int ShadeTrees { get; init; }
+
+    /// <summary>Of NDVI and near infrared, cell by cell.</summary>
+    public double PixelNoise { get; init; } = 0.04;
+
+    /// <summary>A crown's middle lies off its stem by this, east and north.</summary>
+    public double StemOffsetMetres { get; init; }
+
+    /// <summary>Depth of the crowns' lobes, of 4 to 10 % of the radius.</summary>
+    public double LobeScale { get; init; } = 1;
+
+    /// <summary>Keeps whose every cell is: four bytes a cell more.</summary>
+    public bool KeepOwners { get; init; }
 }
 
 /// <summary>
@@ -77,6 +89,9 @@ public sealed class ModelledBlock
 
     /// <summary>True crown area of each plant as drawn, square metres: cells that are its own in the drawn picture.</summary>
     public double[] DrawnAreas { get; private set; } = [];
+
+    /// <summary>Plant of each cell from 1, below 0 for weeds, 0 for ground; empty unless asked for.</summary>
+    public int[] Owners { get; private set; } = [];
 
     public GridPolygon Boundary =>
         new([
@@ -213,12 +228,23 @@ public sealed class ModelledBlock
             );
         }
 
+        SplittableRandom stems = random.Split("stems");
         for (int plant = 0; plant < Plants.Count; plant++)
         {
             ModelledPlant who = Plants[plant];
-            Blob(who.X, who.Y, who.HeightMetres, who.RadiusMetres, plant + 1, 0.82 + (0.04 * random.NextGaussian()));
+            double east = Planting.StemOffsetMetres * stems.NextGaussian();
+            double north = Planting.StemOffsetMetres * stems.NextGaussian();
+            Blob(
+                who.X + east,
+                who.Y + north,
+                who.HeightMetres,
+                who.RadiusMetres,
+                plant + 1,
+                0.82 + (0.04 * random.NextGaussian())
+            );
         }
 
+        Owners = Planting.KeepOwners ? owner : [];
         DrawnAreas = new double[Plants.Count];
         double cellArea = Planting.CellMetres * Planting.CellMetres;
         for (int at = 0; at < owner.Length; at++)
@@ -235,9 +261,9 @@ public sealed class ModelledBlock
             double ground = GroundAt(x, y);
             Ground.Band(0)[at] = (float)ground;
             Surface.Band(0)[at] = (float)(ground + height[at] + (Planting.HeightNoise * random.NextGaussian()));
-            double ndvi = (owner[at] != 0 ? green[at] : 0.18) + (0.04 * random.NextGaussian());
+            double ndvi = (owner[at] != 0 ? green[at] : 0.18) + (Planting.PixelNoise * random.NextGaussian());
             double nir =
-                owner[at] > 0 ? 0.45 + (0.04 * random.NextGaussian())
+                owner[at] > 0 ? 0.45 + (Planting.PixelNoise * random.NextGaussian())
                 : owner[at] < 0 ? 0.38
                 : 0.3;
             double red = nir * (1 - ndvi) / (1 + ndvi);
@@ -251,7 +277,7 @@ public sealed class ModelledBlock
         void Blob(double cx, double cy, double tall, double radius, int who, double ndvi)
         {
             double phase = random.NextDouble() * Math.Tau;
-            double lobes = 0.04 + (0.06 * random.NextDouble());
+            double lobes = Planting.LobeScale * (0.04 + (0.06 * random.NextDouble()));
             int reach = (int)Math.Ceiling(1.2 * radius / Planting.CellMetres) + 1;
             int centreColumn = (int)(cx / Planting.CellMetres);
             int centreRow = (int)((side - cy) / Planting.CellMetres);

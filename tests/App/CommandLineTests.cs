@@ -161,6 +161,15 @@ public sealed class CommandLineTests : IDisposable
     }
 
     [Fact]
+    public void Why_EstateNamedFirst_LooksThere()
+    {
+        Run("new", Estate, "--name", "Vale", "--zone", "18S");
+        Answer answer = Run("why", Estate, "mapping");
+        Assert.Equal(2, answer.Code);
+        Assert.Contains("No run has ended there yet", answer.Error, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Run_NoSurveyYet_SaysHowToBringOne()
     {
         Run("new", Estate, "--name", "Vale", "--zone", "18S");

@@ -36,6 +36,16 @@ public sealed class RunProgressTests
         );
     }
 
+    [Fact]
+    public void RunLines_NothingToDo_TellNothing()
+    {
+        using StringWriter lines = new();
+        RunLines told = new(lines, Language.English, TimeProvider.System);
+        told.Advanced(new RunMoment(Doing, Key, 1, 2, 0, 0, null));
+        told.Ended(new StepReport(Key, Doing, StepEnd.UpToDate, [], TimeSpan.Zero));
+        Assert.Empty(lines.ToString());
+    }
+
     private static int Play(IRunProgress progress)
     {
         progress.Advanced(new RunMoment(Doing, Key, 1, 2, 0, 0, TimeSpan.FromSeconds(150)));

@@ -9,10 +9,12 @@ internal static class WhyCommand
 {
     public static Command Create(CommandOutput speech)
     {
-        Argument<string> output = new("OUTPUT")
+        // One or two words: as with the other commands the estate may stand first.
+        Argument<string[]> words = new("[ESTATE] OUTPUT")
         {
+            Arity = new ArgumentArity(1, 2),
             Description =
-                "A file or folder that a run made; a step: mapping, or 2026-03-14/mapping; or a finding: blocks.Ladera.share, plant.1204, patches.3, or the key beside a number of the report.",
+                "The estate's folder, if it is not found from OUTPUT or the working folder; and a file or folder that a run made; a step: mapping, or 2026-03-14/mapping; or a finding: blocks.Ladera.share, plant.1204, patches.3, or the key beside a number of the report.",
         };
         Option<string?> folder = Given.Text(
             "--estate",
@@ -24,13 +26,15 @@ internal static class WhyCommand
             "Say how an output or a number came about: inputs, method, formula, settings, source."
         )
         {
-            output,
+            words,
             folder,
         };
         command.SetAction(parsed =>
         {
-            string asked = parsed.GetRequiredValue(output);
-            EstateFolder estate = EstateFolder.Open(parsed.GetValue(folder) ?? FindEstate(asked));
+            string[] said = parsed.GetRequiredValue(words);
+            string asked = said[^1];
+            string? named = parsed.GetValue(folder) ?? (said.Length == 2 ? said[0] : null);
+            EstateFolder estate = EstateFolder.Open(named ?? FindEstate(asked));
             RunEngine engine = EstateRun.Engine(estate, new SilentProgress());
             IReadOnlyList<StepRecord> records = engine.Why(asked);
             if (records.Count == 0 && WhyFinding.Tell(speech, estate, engine, asked))
@@ -111,6 +115,10 @@ internal static class WhyCommand
             }
         }
 
-        throw new InputProblemException(output, "lies in no estate.", "Name the estate with --estate DIR.");
+        throw new InputProblemException(
+            output,
+            "lies in no estate.",
+            $"Name the estate before it: `hillrow why ESTATE {output}`."
+        );
     }
 }

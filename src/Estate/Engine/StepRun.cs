@@ -53,6 +53,8 @@ internal sealed class StepRun(
         string place = $"{step.Place}/{fingerprint[..Fingerprint.FolderNameLength]}";
         string folder = Path.Combine(estate.Root, place);
         ClearPlace(step, before, place, folder);
+        // A second time: it was looked at before, now it is worked on.
+        progress.Report(0);
         StepResult result = Work(step, folder, inputs);
         return Commit(step, before, inputs, fingerprint, place, folder, result);
     }

@@ -16,6 +16,8 @@ internal sealed class FlightSamples
     private const int NearInfrared = 4;
     private const int FewestNormalisedWindows = 12;
     private const int FewestOverlapCaptures = 3;
+    private const double SunlitNirShare = 0.8;
+    private const double BrightQuantile = 0.9;
 
     private readonly JudgedFlight flight;
     private readonly int columns;
@@ -110,6 +112,88 @@ internal sealed class FlightSamples
 
         return found;
     }
+
+    /// <summary>
+    /// NDVI of each plant from its sunlit leaves alone (decision 0035): windows whose near infrared, as found, reaches a
+    /// share of the crown's bright level in that capture; the red window is the one at the same place of the crown.
+    /// </summary>
+    /// <param name="ofTruth">Of what is true at the captures' own angles, over the same windows.</param>
+    public IReadOnlyDictionary<int, double> SunlitNdvi(bool ofTruth = false)
+    {
+        Dictionary<int, (double Red, double Infrared, int Count)> sums = [];
+        foreach (var ((_, plant), pairs) in CrownPairs())
+        {
+            float[] bright = [.. pairs.Select(pair => pair.Infrared.Found).Order()];
+            double limit = SunlitNirShare * bright[(int)(BrightQuantile * (bright.Length - 1))];
+            foreach ((WindowSample red, WindowSample infrared) in pairs.Where(pair => pair.Infrared.Found >= limit))
+            {
+                (double r, double i, int count) = sums.GetValueOrDefault(plant);
+                sums[plant] = ofTruth
+                    ? (r + red.True, i + infrared.True, count + 1)
+                    : (r + red.Found, i + infrared.Found, count + 1);
+            }
+        }
+
+        return sums.Where(plant => plant.Value.Count >= FewestNormalisedWindows)
+            .ToDictionary(plant => plant.Key, plant => Ndvi(plant.Value.Infrared, plant.Value.Red));
+    }
+
+    /// <summary>Windows of red and near infrared at the same places of a crown, by capture and plant.</summary>
+    private Dictionary<(int Capture, int Plant), List<(WindowSample Red, WindowSample Infrared)>> CrownPairs()
+    {
+        Dictionary<(int Capture, int Band, int Window), WindowSample> byPlace = All.Where(sample => sample.IsCrown)
+            .ToDictionary(sample => ((int)sample.Capture, (int)sample.Band, sample.Window));
+        Dictionary<(int, int), List<(WindowSample, WindowSample)>> pairs = [];
+        for (int capture = 0; capture < flight.Survey.Count; capture++)
+        {
+            foreach (
+                IGrouping<int, CrownTruth> plant in flight
+                    .CrownsOf(flight.Survey[capture].Id)
+                    .GroupBy(crown => crown.Plant)
+            )
+            {
+                CrownTruth? red = plant.FirstOrDefault(crown => crown.Band == RigBand.Five[Red].Name);
+                CrownTruth? infrared = plant.FirstOrDefault(crown => crown.Band == RigBand.Five[NearInfrared].Name);
+                if (red is null || infrared is null)
+                {
+                    continue;
+                }
+
+                double radius = CrownRadiusShare * Math.Sqrt(infrared.Pixels / Math.PI) / FrameTruth.WindowPixels;
+                int reach = (int)Math.Ceiling(radius);
+                List<(WindowSample, WindowSample)> own = [];
+                for (int down = -reach; down <= reach; down++)
+                {
+                    for (int across = -reach; across <= reach; across++)
+                    {
+                        if (
+                            Square(down) + Square(across) <= radius * radius
+                            && byPlace.TryGetValue((capture, Red, WindowAt(red, down, across)), out WindowSample one)
+                            && byPlace.TryGetValue(
+                                (capture, NearInfrared, WindowAt(infrared, down, across)),
+                                out WindowSample other
+                            )
+                        )
+                        {
+                            own.Add((one, other));
+                        }
+                    }
+                }
+
+                if (own.Count >= FewestPlantWindows)
+                {
+                    pairs[(capture, plant.Key)] = own;
+                }
+            }
+        }
+
+        return pairs;
+    }
+
+    private int WindowAt(CrownTruth crown, int down, int across) =>
+        (((int)(crown.Row / FrameTruth.WindowPixels) + down) * columns)
+        + (int)(crown.Column / FrameTruth.WindowPixels)
+        + across;
 
     private double OverlapRms(int band)
     {

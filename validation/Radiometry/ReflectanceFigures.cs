@@ -78,6 +78,8 @@ public sealed class ReflectanceFigures : FigureSource
         IReadOnlyDictionary<string, JudgedFlight> flights = JudgedFlights.Of(run, seed);
         Dictionary<string, IReadOnlyDictionary<int, double>> normalised = [];
         Dictionary<string, IReadOnlyDictionary<int, double>> real = [];
+        Dictionary<string, IReadOnlyDictionary<int, double>> sunlit = [];
+        Dictionary<string, IReadOnlyDictionary<int, double>> sunlitReal = [];
         foreach (JudgedFlight flight in flights.Values)
         {
             bool cloud = flight.Name == JudgedFlights.Cloud;
@@ -89,8 +91,11 @@ public sealed class ReflectanceFigures : FigureSource
             if (!cloud)
             {
                 NormalisedFrames even = new(frames, calibration.Light!, flight.Geometry, flight.Input.Captures);
-                normalised[flight.Name] = FlightSamples.Of(flight, frames, even).PlantNdvi();
+                FlightSamples turned = FlightSamples.Of(flight, frames, even);
+                normalised[flight.Name] = turned.PlantNdvi();
                 real[flight.Name] = samples.PlantNdvi(ofTruth: true);
+                sunlit[flight.Name] = turned.SunlitNdvi();
+                sunlitReal[flight.Name] = samples.SunlitNdvi(ofTruth: true);
                 continue;
             }
 
@@ -103,13 +108,21 @@ public sealed class ReflectanceFigures : FigureSource
             WithoutSensor(flight, certificate, seed);
         }
 
-        Pair("normalised.oppositeLight", JudgedFlights.Morning, JudgedFlights.Afternoon);
-        Pair("normalised.sunZenith20", JudgedFlights.Morning, JudgedFlights.Noon);
+        Pair("normalised.oppositeLight", normalised, real, JudgedFlights.Afternoon);
+        Pair("normalised.sunZenith20", normalised, real, JudgedFlights.Noon);
+        Pair("normalisedSunlit.oppositeLight", sunlit, sunlitReal, JudgedFlights.Afternoon);
+        Pair("normalisedSunlit.sunZenith20", sunlit, sunlitReal, JudgedFlights.Noon);
 
-        void Pair(string name, string one, string other)
+        void Pair(
+            string name,
+            Dictionary<string, IReadOnlyDictionary<int, double>> found,
+            Dictionary<string, IReadOnlyDictionary<int, double>> actual,
+            string other
+        )
         {
-            (double mean, double sd, int count) = Differences(normalised[one], normalised[other]);
-            (double realMean, double realSd, _) = Differences(real[one], real[other]);
+            const string One = JudgedFlights.Morning;
+            (double mean, double sd, int count) = Differences(found[One], found[other]);
+            (double realMean, double realSd, _) = Differences(actual[One], actual[other]);
             Keep($"{name}.ndviMean", Math.Abs(mean));
             Keep($"{name}.ndviSd", sd);
             run.Say(

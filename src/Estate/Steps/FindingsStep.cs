@@ -38,6 +38,7 @@ internal static class FindingsStep
                         ObservationsStep.Name,
                         PlantsStep.Name,
                         ReconstructionStep.Name,
+                        LightStep.Name,
                         MappingStep.Name
                     )
                 ),

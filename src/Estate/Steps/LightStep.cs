@@ -9,11 +9,12 @@ namespace Hillrow.Estate;
 
 /// <summary>
 /// Reflectance of overlapping captures made to agree, once poses and surface are known. Out: calibration.json, the one that
-/// maps are made by.
+/// maps are made by; light.json, what the report tells of it.
 /// </summary>
 internal static class LightStep
 {
     public const string Name = "light";
+    public const string FiguresName = "light.json";
 
     /// <summary>Places are compared over windows of a metre and more: finer heights tell nothing.</summary>
     private const double PostMetres = 1;
@@ -77,6 +78,10 @@ internal static class LightStep
     public static Calibration Read(StepContext context, string input = Name) =>
         StageJson.Read<Calibration>(Path.Combine(context.PathOf(input), RadiometryStep.FileName));
 
+    /// <summary>What the report tells of a survey's light.</summary>
+    public static StoredLight Figures(StepContext context, string input = Name) =>
+        StageJson.Read<StoredLight>(Path.Combine(context.PathOf(input), FiguresName));
+
     private static StepResult Work(StepContext context, OverlapSettings settings)
     {
         IntakeResult intake = IntakeStep.Read(context);
@@ -100,6 +105,7 @@ internal static class LightStep
             context.Cancellation
         );
         StageJson.Write(context.NewFile(RadiometryStep.FileName), calibration);
+        StageJson.Write(context.NewFile(FiguresName), StoredLight.Of(calibration));
         StageOutcome outcome = calibration.Light is null
             ? StageOutcome.Degraded(
                 "Captures overlap too little to be compared: each keeps the light that panel and sensor tell. Fly with more overlap."

@@ -3,9 +3,14 @@ using Hillrow.Imaging;
 namespace Hillrow.Radiometry;
 
 /// <summary>Settles one band: its factor, and each frame's.</summary>
-internal sealed class BandCalibrating(RadiometryInput input, RadiometrySettings settings, List<string> faults)
+internal sealed class BandCalibrating(
+    RadiometryInput input,
+    RadiometrySettings settings,
+    List<string> faults,
+    double panelLookSigma
+)
 {
-    private const double SamePanelLookSeconds = 90;
+    public const double SamePanelLookSeconds = 90;
 
     /// <summary>A level at a moment: reflectance per relative radiance in the survey's median light.</summary>
     private readonly record struct Look(double Seconds, double Level, int Count);
@@ -111,8 +116,14 @@ internal sealed class BandCalibrating(RadiometryInput input, RadiometrySettings 
         double certificate = level.CertificateSigma / certified;
         double bandSigma = Math.Sqrt(
             (certificate * certificate)
-                + (settings.PanelRelativeSigma * settings.PanelRelativeSigma / looks.Count)
-                + (spread * spread / 12)
+                + (
+                    (
+                        sensor is null
+                            ? settings.PanelRelativeSigma * settings.PanelRelativeSigma
+                            : panelLookSigma * panelLookSigma
+                    ) / looks.Count
+                )
+                + (sensor is null ? spread * spread / 12 : 0)
         );
         double frameSigma = Math.Max(
             sensor is null ? settings.UnwatchedLightRelativeSigma : settings.IrradianceRelativeSigma,
@@ -128,7 +139,10 @@ internal sealed class BandCalibrating(RadiometryInput input, RadiometrySettings 
                 bandSigma,
                 sensor is null ? CalibrationMethod.Panel : CalibrationMethod.PanelAndIrradiance,
                 reason
-            ),
+            )
+            {
+                PanelChange = looks.Count > 1 ? spread : null,
+            },
             Frames(
                 band,
                 sensor,

@@ -36,7 +36,11 @@ public sealed record BandFactor(
     double RelativeSigma,
     CalibrationMethod Method,
     string Reason
-);
+)
+{
+    /// <summary>Largest less smallest look at the panel over their mean, the sensor's light taken off where there is one; null for one look.</summary>
+    public double? PanelChange { get; init; }
+}
 
 /// <summary>What is particular to one frame.</summary>
 /// <param name="CaptureId">Of the capture.</param>

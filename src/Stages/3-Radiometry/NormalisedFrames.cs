@@ -15,6 +15,9 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
     /// <summary>The reference sun: half way between the highest and the lowest that flights are made under.</summary>
     public const double ReferenceSunZenithDegrees = 35;
 
+    /// <summary>Standard error of what is taken off, as a share of it: another side of each crown is lit and seen. Own estimate.</summary>
+    private const float AngleShareSigma = 0.25f;
+
     /// <summary>Angles are worked out at every so many pixels, and led straight between.</summary>
     private const int Stride = 32;
 
@@ -117,10 +120,13 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
                 float low =
                     factors[at + stopColumns] + ((factors[at + stopColumns + 1] - factors[at + stopColumns]) * across);
                 float factor = high + ((low - high) * down);
-                reflectance[(row * columns) + column] *= factor;
+                ref float value = ref reflectance[(row * columns) + column];
+                value *= factor;
                 if (!sigma.IsEmpty)
                 {
-                    sigma[(row * columns) + column] *= factor;
+                    ref float error = ref sigma[(row * columns) + column];
+                    float turned = AngleShareSigma * (factor - 1) * value;
+                    error = MathF.Sqrt((error * error * factor * factor) + (turned * turned));
                 }
             }
         }

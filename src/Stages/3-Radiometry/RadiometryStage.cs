@@ -43,7 +43,12 @@ public static class RadiometryStage
             band => IrradianceSeries.Of(input.Profile, band, input.Captures)
         );
         RefuseShadowed(input, settings, readings, lights);
-        BandCalibrating calibrating = new(input, settings, faults);
+        BandCalibrating calibrating = new(
+            input,
+            settings,
+            faults,
+            PanelLookScatter.Of(input, readings, lights, settings.PanelRelativeSigma)
+        );
         List<BandFactor> factors = [];
         List<FrameFactor> frames = [];
         foreach (CameraBand band in bands)

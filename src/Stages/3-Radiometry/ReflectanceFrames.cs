@@ -54,7 +54,7 @@ public sealed class ReflectanceFrames : IReflectanceFrames
             FrameFactor? gain = gains.GetValueOrDefault((factor.CaptureId, factor.Band));
             double sigma = Math.Sqrt(
                 Square(band.RelativeSigma)
-                    + Square(light?.RelativeSigma ?? factor.RelativeSigma)
+                    + (light is null ? Square(factor.RelativeSigma) : 0)
                     + Square(gain?.RelativeSigma ?? 0)
             );
             frames[(factor.CaptureId, factor.Band)] = new Usable(
@@ -92,15 +92,9 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         Read(band, usable, 0, reflectance, sigma, wanted);
         BandSensor sensor = profile.Band(band).Sensor;
         usable.Light.Apply(sensor.Rows, sensor.Columns, reflectance, sigma, wanted);
-        for (int row = 0; row < sensor.Rows && !sigma.IsEmpty; row++)
+        if (!sigma.IsEmpty)
         {
-            ColumnSpan columns = wanted.IsEmpty ? new ColumnSpan(0, sensor.Columns) : wanted[row];
-            for (int column = columns.First; column < columns.End; column++)
-            {
-                int index = (row * sensor.Columns) + column;
-                double common = Common(usable, sensor, index, reflectance[index]);
-                sigma[index] = (float)Math.Sqrt(((double)sigma[index] * sigma[index]) + common);
-            }
+            AddCommon(usable, sensor, reflectance, sigma, wanted);
         }
     }
 
@@ -122,21 +116,40 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         Read(band, usable, 0, reflectance, noiseSigma);
         BandSensor sensor = profile.Band(band).Sensor;
         usable.Light?.Apply(sensor.Rows, sensor.Columns, reflectance, noiseSigma);
-        for (int index = 0; index < reflectance.Length; index++)
-        {
-            commonSigma[index] = (float)Math.Sqrt(Common(usable, sensor, index, reflectance[index]));
-        }
+        commonSigma.Clear();
+        AddCommon(usable, sensor, reflectance, commonSigma, []);
     }
 
-    private static double Common(Usable usable, BandSensor sensor, int index, double reflectance) =>
-        usable.Light?.CommonVariance(
-            index / sensor.Columns,
-            index % sensor.Columns,
-            sensor.Rows,
-            sensor.Columns,
-            usable.Sigma * usable.Sigma,
-            reflectance
-        ) ?? Square(usable.Sigma * reflectance);
+    /// <summary>Adds what neighbouring pixels share to a standard error.</summary>
+    private static void AddCommon(
+        Usable usable,
+        BandSensor sensor,
+        ReadOnlySpan<float> reflectance,
+        Span<float> sigma,
+        ReadOnlySpan<ColumnSpan> wanted
+    )
+    {
+        float[] variances = new float[sensor.Columns];
+        Array.Fill(variances, (float)Square(usable.Sigma));
+        float offset = (float)Square(usable.Light?.OffsetSigma ?? 0);
+        for (int row = 0; row < sensor.Rows; row++)
+        {
+            ColumnSpan columns = wanted.IsEmpty ? new ColumnSpan(0, sensor.Columns) : wanted[row];
+            if (columns.IsEmpty)
+            {
+                continue;
+            }
+
+            usable.Light?.RelativeVariances(row, sensor.Rows, Square(usable.Sigma), variances);
+            int start = row * sensor.Columns;
+            for (int column = columns.First; column < columns.End; column++)
+            {
+                float value = reflectance[start + column];
+                ref float own = ref sigma[start + column];
+                own = MathF.Sqrt((own * own) + (value * value * variances[column]) + offset);
+            }
+        }
+    }
 
     private Usable UsableOf(string captureId, string band) =>
         frames.TryGetValue((captureId, band), out Usable? usable)

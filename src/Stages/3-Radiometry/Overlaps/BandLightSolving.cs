@@ -3,98 +3,70 @@ using Hillrow.Numerics;
 
 namespace Hillrow.Radiometry;
 
-/// <summary>Sets up and solves one band's overlaps.</summary>
+/// <summary>Sets up and solves one band's overlaps, the shade of passing clouds given.</summary>
 internal sealed class BandLightSolving(
     OverlapInput input,
     OverlapSettings settings,
     IReadOnlyList<CaptureLooks> captures,
+    BandLooks looks,
+    ShadeField? shade,
+    GroundSight sight,
     float[] canopy,
     int places
 )
 {
-    /// <summary>Three canopy and three soil kernels, then the lens: r², r⁴, across, down.</summary>
-    private const int Regressors = 10;
-    private const int Lens = 6;
     private const int FewestLooks = 40;
-    private const double SmallestReflectance = 0.002;
 
-    /// <summary>Clouds drift about so fast; with the aircraft's own way it tells how soon another cloud is seen.</summary>
-    private const double CloudMetresPerSecond = 5;
+    /// <summary>Beside the shared ones: the shade, its square, and the shade on canopy less that on soil.</summary>
+    private const int ShadeRegressors = 3;
 
-    /// <summary>Null when too little overlaps, or the band has no reflectance.</summary>
-    public BandLight? Solve(int bandIndex, CancellationToken cancel)
+    /// <summary>Nodes of what a band has beside the shade: coarse, for the shade holds what is fine.</summary>
+    private const int OwnRows = 2;
+    private const int OwnColumns = 3;
+    private const double OwnStep = 0.006;
+    private const double OwnSigma = 0.02;
+
+    /// <summary>How well a band's slope is known beforehand: told by the sensor, or reckoned.</summary>
+    private const double ToldSlopeSigma = 0.04;
+    private const double ReckonedSlopeSigma = 0.1;
+
+    /// <summary>Skylight bends the slope, and leaves look otherwise in shade than in sun, by about so much.</summary>
+    private const double SlopeChangeSigma = 0.08;
+
+    /// <summary>One look at the panel beside its light: angle, stray light, falloff left over.</summary>
+    private const double PanelLookSigma = 0.008;
+
+    private readonly int regressors = LookRegressors.Count + (shade is null ? 0 : ShadeRegressors);
+    private readonly int rows = shade is null ? 1 : OwnRows;
+    private readonly int columns = shade is null ? 1 : OwnColumns;
+
+    private int ShadeStart(GainProblem problem) => problem.SharedStart + LookRegressors.Count;
+
+    /// <summary>Null when too little overlaps.</summary>
+    public BandLight? Solve(CancellationToken cancel)
     {
-        string name = input.Frames.Bands[bandIndex];
-        CameraBand band = input.Profile.Band(name);
-        BandFactor factor = input.Calibration.Bands.First(one => one.Band == name);
-        if (factor.Method == CalibrationMethod.None)
-        {
-            return null;
-        }
-
-        IrradianceSeries light = IrradianceSeries.Of(input.Profile, band, input.Captures);
-        bool sensor = factor.Method != CalibrationMethod.Panel && light.Usable;
-        Capture[] looks =
-        [
-            .. input
-                .Calibration.PanelReadings.Where(reading => reading.Band == name && reading.Accepted)
-                .Select(reading => input.Captures.First(capture => capture.Id == reading.CaptureId)),
-        ];
-        LightCourse course = LightCourse.Of(captures, looks, light, sensor, settings, CloudMetresPerSecond);
-        int rows = course.Steady ? 1 : settings.CloudNodeRows;
-        int columns = course.Steady ? 1 : settings.CloudNodeColumns;
-        double[] offsets = [.. captures.Select(capture => OffsetOf(band, capture, bandIndex).Offset)];
-        Dictionary<string, FrameFactor> factors = input
-            .Calibration.Frames.Where(frame => frame.Band == name)
-            .ToDictionary(frame => frame.CaptureId);
-        double[] drift = [.. captures.Select(capture => DriftOf(capture.Capture.Id, factors, light, sensor))];
-        GainSamples samples = Samples(band, bandIndex, rows, columns, offsets, drift);
+        GainSamples samples = Samples();
         if (samples.Looks < FewestLooks)
         {
             return null;
         }
 
         // Further unknowns: the light's error at each look at the panel, two tilts of the sensor, the steady level.
-        GainProblem problem = new(samples, captures.Count, rows * columns, looks.Length + 3);
-        int tilt = problem.FurtherStart + looks.Length;
-        AddShared(problem, band);
-        AddNodes(problem, rows, columns);
-        AddLight(problem, bandIndex, course, looks.Length, tilt, rows, columns);
+        int panels = looks.Course.Looks.Count;
+        GainProblem problem = new(samples, captures.Count, rows * columns, panels + 3);
+        int tilt = problem.FurtherStart + panels;
+        LookRegressors.AddPriors(problem, LookRegressors.FalloffSigma(looks.Band, settings), settings);
+        if (shade is not null)
+        {
+            AddShade(problem);
+        }
+
+        AddLight(problem, looks.Course, panels, tilt);
         GainSolution solution = GainSolver.Solve(problem, cancel: cancel);
-        return Result(problem, solution, band, bandIndex, course, looks.Length, rows, columns, drift);
+        return Result(problem, solution, panels);
     }
 
-    private (double Offset, double Sigma) OffsetOf(CameraBand band, CaptureLooks capture, int bandIndex)
-    {
-        double mean = double.IsFinite(capture.MeanReflectance[bandIndex]) ? capture.MeanReflectance[bandIndex] : 0;
-        double stray = settings.StrayLightShare * mean;
-        double air =
-            capture.TowardsSun.Z > 0
-                ? PathLight.Reflectance(
-                    band.CentreNanometres,
-                    capture.HeightMetres,
-                    capture.TowardsSun.Z,
-                    settings.HazeDepth
-                )
-                : 0;
-        double straySigma = settings.StrayLightShareSigma * mean;
-        double airSigma = settings.PathLightRelativeSigma * air;
-        return (stray + air, Math.Sqrt((straySigma * straySigma) + (airSigma * airSigma)));
-    }
-
-    /// <summary>What the frame's factor holds beside the sensor's light: the panel's looks interpolated in time.</summary>
-    private static double DriftOf(
-        string captureId,
-        Dictionary<string, FrameFactor> factors,
-        IrradianceSeries light,
-        bool sensor
-    )
-    {
-        double follow = sensor && light.At(captureId) is { } level ? light.Median / level : 1;
-        return factors.TryGetValue(captureId, out FrameFactor? frame) ? frame.Factor / follow : 1;
-    }
-
-    private GainSamples Samples(CameraBand band, int bandIndex, int rows, int columns, double[] offsets, double[] drift)
+    private GainSamples Samples()
     {
         List<(int Capture, OverlapLook Look)>[] byPlace = new List<(int, OverlapLook)>[places];
         for (int capture = 0; capture < captures.Count; capture++)
@@ -105,34 +77,41 @@ internal sealed class BandLightSolving(
             }
         }
 
-        GainSamples samples = new(Regressors);
-        Span<float> shared = stackalloc float[Regressors];
-        (double wide, double tall) = (band.Sensor.Columns, band.Sensor.Rows);
-        double diagonal = (wide * wide) + (tall * tall);
+        GainSamples samples = new(regressors);
+        Span<float> shared = stackalloc float[LookRegressors.Count + ShadeRegressors];
+        shared = shared[..regressors];
+        BandSensor sensor = looks.Band.Sensor;
         for (int place = 0; place < places; place++)
         {
             foreach ((int capture, OverlapLook look) in byPlace[place] ?? [])
             {
-                double found = look.Reflectance[bandIndex] / drift[capture];
-                if (!(found - offsets[capture] > SmallestReflectance))
+                double log = looks.LogOf(capture, look) - (shade is null ? 0 : looks.LogFollow[capture]);
+                if (!double.IsFinite(log))
                 {
                     continue;
                 }
 
-                PixelPoint pixel = look.Pixels[bandIndex];
-                double across = (2 * pixel.Column / wide) - 1;
-                double down = (2 * pixel.Row / tall) - 1;
-                double square = ((across * across * wide * wide) + (down * down * tall * tall)) / diagonal;
-                float green = canopy[place];
-                Put(shared, green, look.Kernels);
-                shared[Lens] = (float)square;
-                shared[Lens + 1] = (float)(square * square);
-                shared[Lens + 2] = (float)across;
-                shared[Lens + 3] = (float)down;
+                PixelPoint pixel = look.Pixels[looks.Index];
+                LookRegressors.Fill(shared, canopy[place], look.Kernels, pixel, sensor);
+                if (shade is not null)
+                {
+                    if (!float.IsFinite(look.Reflectance[shade.ReferenceBand]))
+                    {
+                        continue;
+                    }
+
+                    BandSensor reference = input.Profile.Band(input.Frames.Bands[shade.ReferenceBand]).Sensor;
+                    PixelPoint at = look.Pixels[shade.ReferenceBand];
+                    float dark = (float)shade.At(capture, at.Row / reference.Rows, at.Column / reference.Columns);
+                    shared[LookRegressors.Count] = -dark;
+                    shared[LookRegressors.Count + 1] = -dark * dark;
+                    shared[LookRegressors.Count + 2] = -dark * (canopy[place] - 0.5f);
+                }
+
                 samples.Add(
                     capture,
-                    NodePlace.At(rows, columns, pixel.Row / tall, pixel.Column / wide),
-                    Math.Log(found - offsets[capture]),
+                    NodePlace.At(rows, columns, pixel.Row / sensor.Rows, pixel.Column / sensor.Columns),
+                    log,
                     shared
                 );
             }
@@ -143,84 +122,39 @@ internal sealed class BandLightSolving(
         return samples;
     }
 
-    private static void Put(Span<float> shared, float green, ViewAngleKernels kernels)
+    private void AddShade(GainProblem problem)
     {
-        shared[0] = green * (float)kernels.Volume;
-        shared[1] = green * (float)kernels.Geometry;
-        shared[2] = green * (float)kernels.Slant;
-        shared[3] = (1 - green) * (float)kernels.Volume;
-        shared[4] = (1 - green) * (float)kernels.Geometry;
-        shared[5] = (1 - green) * (float)kernels.Slant;
-    }
-
-    private void AddShared(GainProblem problem, CameraBand band)
-    {
-        double falloff = band.Vignetting == Vignetting.None ? settings.UnknownFalloffSigma : settings.FalloffSigma;
-        double[] sigmas =
-        [
-            settings.VolumeSigma,
-            settings.GeometrySigma,
-            settings.SlantSigma,
-            settings.VolumeSigma,
-            settings.GeometrySigma,
-            settings.SlantSigma,
-            falloff,
-            falloff,
-            settings.LensTiltSigma,
-            settings.LensTiltSigma,
-        ];
-        for (int index = 0; index < sigmas.Length; index++)
+        int start = ShadeStart(problem);
+        double slope = shade!.Slopes[looks.Index];
+        problem.Add(GainPrior.Of(start, slope, slope * (looks.Course.Watched ? ToldSlopeSigma : ReckonedSlopeSigma)));
+        problem.Add(GainPrior.Of(start + 1, 0, SlopeChangeSigma));
+        problem.Add(GainPrior.Of(start + 2, 0, SlopeChangeSigma));
+        LightNodes.Tie(problem, rows, columns, OwnStep, mayJump: false);
+        for (int unknown = 0; unknown < problem.SharedStart; unknown++)
         {
-            problem.Add(GainPrior.Of(problem.SharedStart + index, 0, sigmas[index]));
+            problem.Add(GainPrior.Of(unknown, 0, OwnSigma));
         }
     }
 
-    /// <summary>Neighbouring nodes are alike but for clouds' edges.</summary>
-    private void AddNodes(GainProblem problem, int rows, int columns)
+    /// <summary>The shade at a place of the band's frame, as further unknowns of a prior on the light there.</summary>
+    private (int Unknown, double Coefficient)[] ShadeAt(GainProblem problem, int capture, double row, double column)
     {
-        for (int capture = 0; capture < captures.Count; capture++)
+        if (shade is null)
         {
-            for (int node = 0; node < rows * columns; node++)
-            {
-                if ((node % columns) + 1 < columns)
-                {
-                    Tie(node, node + 1);
-                }
-
-                if (node + columns < rows * columns)
-                {
-                    Tie(node, node + columns);
-                }
-
-                void Tie(int one, int other) =>
-                    problem.Add(
-                        new GainPrior(
-                            [problem.NodeIndex(capture, one), problem.NodeIndex(capture, other)],
-                            [1, -1],
-                            0,
-                            settings.NodeStep,
-                            MayJump: true
-                        )
-                    );
-            }
+            return [];
         }
+
+        double dark = shade.At(capture, row, column);
+        return [(ShadeStart(problem), dark), (ShadeStart(problem) + 1, dark * dark)];
     }
 
-    private void AddLight(
-        GainProblem problem,
-        int bandIndex,
-        LightCourse course,
-        int looks,
-        int tilt,
-        int rows,
-        int columns
-    )
+    private void AddLight(GainProblem problem, LightCourse course, int panels, int tilt)
     {
         problem.Add(GainPrior.Of(tilt, 0, settings.MountSigmaRadians));
         problem.Add(GainPrior.Of(tilt + 1, 0, settings.MountSigmaRadians));
         problem.Add(GainPrior.Of(tilt + 2, 0, 3));
         NodePlace middle = NodePlace.At(rows, columns, 0.5, 0.5);
-        for (int look = 0; look < looks; look++)
+        for (int look = 0; look < panels; look++)
         {
             LightMoment moment = course.Looks[look];
             int unknown = problem.FurtherStart + look;
@@ -232,7 +166,19 @@ internal sealed class BandLightSolving(
                     moment.Watched ? settings.ReadingSigma : settings.UnwatchedSigma
                 )
             );
-            if (course.Steady && moment.Watched && moment.IsClear)
+            if (look > 0 && double.IsFinite(looks.PanelLogs[look] - looks.PanelLogs[0]))
+            {
+                problem.Add(
+                    new GainPrior(
+                        [unknown, problem.FurtherStart],
+                        [1, -1],
+                        looks.PanelLogs[look] - looks.PanelLogs[0],
+                        PanelLookSigma * Math.Sqrt(2)
+                    )
+                );
+            }
+
+            if (shade is null && course.Steady && moment.Watched && moment.IsClear)
             {
                 problem.Add(
                     new GainPrior(
@@ -248,7 +194,7 @@ internal sealed class BandLightSolving(
         for (int capture = 0; capture < captures.Count; capture++)
         {
             LightMoment moment = course.Captures[capture];
-            if (course.Steady)
+            if (shade is null && course.Steady)
             {
                 problem.Add(
                     problem.AtPlace(
@@ -261,7 +207,7 @@ internal sealed class BandLightSolving(
                 );
             }
 
-            (double row, double column) = captures[capture].Beam[bandIndex] ?? (0.5, 0.5);
+            (double row, double column) = captures[capture].Beam[looks.Index] ?? (0.5, 0.5);
             (double nearRow, double nearColumn) = (Math.Clamp(row, -0.1, 1.1), Math.Clamp(column, -0.1, 1.1));
             double outside = Math.Sqrt(Square(row - nearRow) + Square(column - nearColumn));
             double away = course.PerMetre * outside * captures[capture].HeightMetres;
@@ -270,88 +216,61 @@ internal sealed class BandLightSolving(
                     ? problem.AtPlace(
                         capture,
                         NodePlace.At(rows, columns, nearRow, nearColumn),
-                        [(tilt, -moment.PerRightTilt), (tilt + 1, -moment.PerNoseTilt)],
-                        0,
-                        Math.Sqrt(Square(settings.ReadingSigma) + Square(away))
+                        [
+                            (tilt, -moment.PerRightTilt),
+                            (tilt + 1, -moment.PerNoseTilt),
+                            .. ShadeAt(problem, capture, nearRow, nearColumn),
+                        ],
+                        shade is null ? 0 : looks.LogFollow[capture],
+                        Math.Sqrt(Square(course.ReadingSigma) + Square(away))
                     )
-                    : problem.AtPlace(capture, middle, [], 0, settings.UnwatchedSigma)
+                    : problem.AtPlace(capture, middle, ShadeAt(problem, capture, 0.5, 0.5), 0, settings.UnwatchedSigma)
             );
         }
     }
 
-    private BandLight Result(
-        GainProblem problem,
-        GainSolution solution,
-        CameraBand band,
-        int bandIndex,
-        LightCourse course,
-        int looks,
-        int rows,
-        int columns,
-        double[] drift
-    )
+    private BandLight Result(GainProblem problem, GainSolution solution, int panels)
     {
         ReadOnlySpan<double> values = solution.Values;
-        double atLooks = looks == 0 ? 0 : Mean(values.Slice(problem.FurtherStart, looks));
-        double[] level = new double[problem.Unknowns];
-        double[] own = new double[problem.Unknowns];
-        NodePlace middle = NodePlace.At(rows, columns, 0.5, 0.5);
-        int sample = captures.Count / 2;
-        for (int capture = 0; capture < captures.Count; capture++)
-        {
-            Span<double> nodes = level.AsSpan(capture * problem.NodesPerCapture, problem.NodesPerCapture);
-            middle.Spread(1.0 / captures.Count, nodes);
-            nodes = own.AsSpan(capture * problem.NodesPerCapture, problem.NodesPerCapture);
-            middle.Spread((capture == sample ? 1 : 0) - (1.0 / captures.Count), nodes);
-        }
-
-        for (int look = 0; look < looks; look++)
-        {
-            level[problem.FurtherStart + look] = -1.0 / looks;
-        }
-
+        double atLooks = panels == 0 ? 0 : Mean(values.Slice(problem.FurtherStart, panels));
         double[] centres = new double[captures.Count];
         for (int capture = 0; capture < captures.Count; capture++)
         {
-            centres[capture] = middle.Of(values.Slice(capture * problem.NodesPerCapture, problem.NodesPerCapture));
+            centres[capture] = GainAt(problem, values, capture, 0.5, 0.5);
         }
 
-        double unwatched = course.Watched ? 0 : Math.Max(0.02, Spread(centres));
-        double levelSigma = Math.Sqrt(
-            Square(course.Watched ? GainSolver.SigmaOf(problem, solution, level) : 0) + Square(unwatched)
-        );
-        double ownSigma = GainSolver.SigmaOf(problem, solution, own);
-        (double before, double after) = OverlapScatter.Of(problem, solution, rows, columns);
-        // Under steady light a capture's own error is what the solution says; under clouds the field within frames is
-        // coarser than the light, and what cells of frames disagree by is left in.
-        double field = course.Steady ? 0 : after;
-        double relative = Math.Sqrt(Square(levelSigma) + Square(ownSigma) + Square(field));
+        (double levelSigma, double ownSigma) = Sigmas(problem, solution, panels, centres);
+        double[] even = new double[problem.Samples.Looks];
+        Array.Fill(even, 1);
+        double[] residuals = GainSolver.Residuals(problem, even, values);
+        double before = OverlapScatter.OfCaptures(problem, GainSolver.Residuals(problem, even, Unlit(problem)));
+        double after = OverlapScatter.OfCells(problem, residuals);
+        double common = Math.Sqrt(Square(levelSigma) + Square(ownSigma));
+        // Under steady light a capture's own error is what the solution says; under clouds what cells of frames
+        // disagree by, and what lies between nodes, is added where it is.
+        FrameCells? cells = shade is null
+            ? null
+            : FrameCells.Of(problem, residuals, settings.SigmaRows, settings.SigmaColumns);
         List<CaptureLight> lights = [];
         for (int capture = 0; capture < captures.Count; capture++)
         {
             CaptureLooks of = captures[capture];
-            if (!input.Frames.Has(of.Capture.Id, band.Name))
+            if (input.Frames.Has(of.Capture.Id, looks.Band.Name))
             {
-                continue;
+                lights.Add(LightOf(problem, values, capture, atLooks, common, cells));
             }
-
-            ReadOnlySpan<double> nodes = values.Slice(capture * problem.NodesPerCapture, problem.NodesPerCapture);
-            double common = -Math.Log(drift[capture]) - atLooks;
-            double[] gains = new double[settings.CloudNodeRows * settings.CloudNodeColumns];
-            for (int node = 0; node < gains.Length; node++)
-            {
-                gains[node] = nodes.Length == 1 ? nodes[0] + common : nodes[node] + common;
-            }
-
-            (double offset, double offsetSigma) = OffsetOf(band, of, bandIndex);
-            lights.Add(new CaptureLight(of.Capture.Id, band.Name, gains, offset, relative, offsetSigma));
         }
 
-        ReadOnlySpan<double> shared = values.Slice(problem.SharedStart, Regressors);
+        const int Lens = LookRegressors.Lens;
+        ReadOnlySpan<double> shared = values.Slice(problem.SharedStart, regressors);
+        string light =
+            shade is null && looks.Course.Steady ? "steady light"
+            : looks.Course.Watched ? "changing light"
+            : "light that no sensor watched";
         return new BandLight(
             lights,
             new LensCorrection(
-                band.Name,
+                looks.Band.Name,
                 shared[Lens],
                 shared[Lens + 1],
                 shared[Lens + 2],
@@ -359,15 +278,128 @@ internal sealed class BandLightSolving(
                 settings.FalloffLeftSigma
             ),
             new ViewAngleModel(
-                band.Name,
+                looks.Band.Name,
                 new ViewAngleWeights(shared[0], shared[1], shared[2]),
                 new ViewAngleWeights(shared[3], shared[4], shared[5])
             ),
-            new OverlapAgreement(band.Name, problem.Samples.Looks, before, after, levelSigma),
+            new OverlapAgreement(looks.Band.Name, problem.Samples.Looks, before, after, levelSigma),
             FormattableString.Invariant(
-                $"Band {band.Name}: {problem.Samples.Looks} looks at {problem.Samples.Places} places; captures agreed to {100 * before:0.0} % before and {100 * after:0.0} % after, under {(course.Steady ? "steady light" : course.Watched ? "changing light" : "light that no sensor watched")}."
+                $"Band {looks.Band.Name}: {problem.Samples.Looks} looks at {problem.Samples.Places} places; captures agreed to {100 * before:0.0} % before and {100 * after:0.0} % after, under {light}."
             )
         );
+    }
+
+    /// <summary>The unknowns that leave the sensor's light as it was told.</summary>
+    private double[] Unlit(GainProblem problem)
+    {
+        double[] values = new double[problem.Unknowns];
+        for (int capture = 0; capture < captures.Count && shade is not null; capture++)
+        {
+            Array.Fill(values, looks.LogFollow[capture], problem.NodeIndex(capture, 0), problem.NodesPerCapture);
+        }
+
+        return values;
+    }
+
+    /// <summary>Logarithm of the gain at a place of the band's frame, over the survey's light.</summary>
+    private double GainAt(GainProblem problem, ReadOnlySpan<double> values, int capture, double row, double column)
+    {
+        double gain = NodePlace
+            .At(rows, columns, row, column)
+            .Of(values.Slice(problem.NodeIndex(capture, 0), problem.NodesPerCapture));
+        if (shade is null)
+        {
+            return gain;
+        }
+
+        (double down, double across) = sight.InBand(capture, looks.Index, row, column, shade.ReferenceBand);
+        double dark = shade.At(capture, down, across);
+        ReadOnlySpan<double> slopes = values.Slice(ShadeStart(problem), 2);
+        return gain + (dark * slopes[0]) + (dark * dark * slopes[1]);
+    }
+
+    private CaptureLight LightOf(
+        GainProblem problem,
+        ReadOnlySpan<double> values,
+        int capture,
+        double atLooks,
+        double commonSigma,
+        FrameCells? cells
+    )
+    {
+        // In the sensor's own light again, that the frames' factors hold.
+        double common = -Math.Log(looks.Drift[capture]) - atLooks - (shade is null ? 0 : looks.LogFollow[capture]);
+        int gainRows = shade?.Rows ?? 1;
+        int gainColumns = shade?.Columns ?? 1;
+        double[] gains = new double[gainRows * gainColumns];
+        for (int node = 0; node < gains.Length; node++)
+        {
+            (double row, double column) = ShareOf(node, gainRows, gainColumns);
+            gains[node] = Math.Round(GainAt(problem, values, capture, row, column) + common, 5);
+        }
+
+        double[] sigmas = new double[cells is null ? 1 : cells.Rows * cells.Columns];
+        for (int node = 0; node < sigmas.Length; node++)
+        {
+            double square = Square(commonSigma);
+            if (cells is not null)
+            {
+                (double row, double column) = ShareOf(node, cells.Rows, cells.Columns);
+                square +=
+                    cells.VarianceOf(capture, node)
+                    + Square(shade!.Slopes[looks.Index] * shade.SigmaAt(capture, row, column));
+            }
+
+            sigmas[node] = Math.Round(Math.Sqrt(square), 5);
+        }
+
+        return new CaptureLight(
+            captures[capture].Capture.Id,
+            looks.Band.Name,
+            gains,
+            looks.Offsets[capture],
+            Math.Sqrt(sigmas.Average(Square)),
+            looks.OffsetSigmas[capture]
+        )
+        {
+            NodeSigmas = sigmas,
+        };
+    }
+
+    private static (double Row, double Column) ShareOf(int node, int rows, int columns) =>
+        (rows > 1 ? node / columns / (rows - 1.0) : 0.5, columns > 1 ? node % columns / (columns - 1.0) : 0.5);
+
+    /// <summary>Standard error of the survey's level from the light alone, and of a capture's about it.</summary>
+    private (double Level, double Own) Sigmas(GainProblem problem, GainSolution solution, int panels, double[] centres)
+    {
+        double[] level = new double[problem.Unknowns];
+        double[] own = new double[problem.Unknowns];
+        NodePlace middle = NodePlace.At(rows, columns, 0.5, 0.5);
+        for (int capture = 0; capture < captures.Count; capture++)
+        {
+            int start = problem.NodeIndex(capture, 0);
+            middle.Spread(1.0 / captures.Count, level.AsSpan(start, problem.NodesPerCapture));
+            middle.Spread(
+                (capture == captures.Count / 2 ? 1 : 0) - (1.0 / captures.Count),
+                own.AsSpan(start, problem.NodesPerCapture)
+            );
+            foreach ((int unknown, double coefficient) in ShadeAt(problem, capture, 0.5, 0.5))
+            {
+                level[unknown] += coefficient / captures.Count;
+            }
+        }
+
+        for (int look = 0; look < panels; look++)
+        {
+            level[problem.FurtherStart + look] = -1.0 / panels;
+        }
+
+        double slope = shade?.Slopes[looks.Index] ?? 0;
+        double levelSquare = looks.Course.Watched
+            ? Square(GainSolver.SigmaOf(problem, solution, level)) + Square(slope * (shade?.LevelSigma ?? 0))
+            : Square(Math.Max(0.02, Spread(centres)));
+        double ownSquare = Square(GainSolver.SigmaOf(problem, solution, own)) + Square(slope * (shade?.OwnSigma ?? 0));
+        return (Math.Sqrt(levelSquare), Math.Sqrt(ownSquare));
     }
 
     private static double Mean(ReadOnlySpan<double> values)

@@ -11,6 +11,9 @@ internal sealed class FrameLight
     private readonly double[] nodes;
     private readonly int nodeRows;
     private readonly int nodeColumns;
+    private readonly double[] sigmas;
+    private readonly int sigmaRows;
+    private readonly int sigmaColumns;
     private readonly double offset;
     private readonly LensCorrection? lens;
 
@@ -20,11 +23,11 @@ internal sealed class FrameLight
         (nodeRows, nodeColumns) = (light.NodeRows, light.NodeColumns);
         offset = own.Offset;
         this.lens = lens;
-        RelativeSigma = own.RelativeSigma;
+        bool local = own.NodeSigmas.Count > 0;
+        sigmas = local ? [.. own.NodeSigmas] : [own.RelativeSigma];
+        (sigmaRows, sigmaColumns) = local && sigmas.Length > 1 ? (light.SigmaRows, light.SigmaColumns) : (1, 1);
         OffsetSigma = own.OffsetSigma;
     }
-
-    public double RelativeSigma { get; }
 
     public double OffsetSigma { get; }
 
@@ -37,20 +40,34 @@ internal sealed class FrameLight
                 own => new FrameLight(light, own, light.Lenses.FirstOrDefault(lens => lens.Band == own.Band))
             );
 
-    /// <summary>What pixels near one another share of the standard error, calibration of the band apart.</summary>
-    /// <param name="row">Of the pixel.</param>
-    /// <param name="column">Of the pixel.</param>
+    /// <summary>Relative variance that pixels near one another share, along a row; the offset's apart.</summary>
+    /// <param name="row">Of the frame.</param>
     /// <param name="rows">Of the frame.</param>
-    /// <param name="columns">Of the frame.</param>
-    /// <param name="bandVariance">Relative variance of the band's calibration, the frame's own light in it.</param>
-    /// <param name="reflectance">At the pixel, all corrections made.</param>
-    public double CommonVariance(int row, int column, int rows, int columns, double bandVariance, double reflectance)
+    /// <param name="bandVariance">Relative variance of the band's calibration.</param>
+    /// <param name="variances">Receives one a column.</param>
+    public void RelativeVariances(int row, int rows, double bandVariance, Span<float> variances)
     {
-        double across = (2 * (column + 0.5)) - columns;
-        double down = (2 * (row + 0.5)) - rows;
-        double square = ((across * across) + (down * down)) / (((double)rows * rows) + ((double)columns * columns));
-        double corner = (lens?.CornerSigma ?? 0) * square;
-        return (reflectance * reflectance * (bandVariance + (corner * corner))) + (OffsetSigma * OffsetSigma);
+        int columns = variances.Length;
+        int stops = (columns / Stride) + 2;
+        Span<float> at = stackalloc float[stops];
+        double diagonal = ((double)rows * rows) + ((double)columns * columns);
+        double rowShare = (row + 0.5) / rows;
+        double down = ((2 * rowShare) - 1) * rows;
+        for (int stop = 0; stop < stops; stop++)
+        {
+            double columnShare = Math.Min(1, stop * Stride / (double)columns);
+            double across = ((2 * columnShare) - 1) * columns;
+            double corner = (lens?.CornerSigma ?? 0) * ((across * across) + (down * down)) / diagonal;
+            double own = NodePlace.At(sigmaRows, sigmaColumns, rowShare, columnShare).Of(sigmas);
+            at[stop] = (float)(bandVariance + (own * own) + (corner * corner));
+        }
+
+        for (int column = 0; column < columns; column++)
+        {
+            int stop = column / Stride;
+            float share = ((column % Stride) + 0.5f) / Stride;
+            variances[column] = at[stop] + ((at[stop + 1] - at[stop]) * share);
+        }
     }
 
     /// <summary>(found − offset) · e^(gain − lens), sigma with it.</summary>

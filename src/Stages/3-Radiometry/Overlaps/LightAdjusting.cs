@@ -34,39 +34,69 @@ public static class LightAdjusting
             progress,
             cancel
         );
-        IReadOnlyList<string> bands = input.Frames.Bands;
+        if (captures.Count == 0)
+        {
+            return Alone(input);
+        }
+
         float[] canopy = CanopyShares(input, captures, places);
-        BandLight?[] found = new BandLight?[bands.Count];
+        BandLooks[] bands =
+        [
+            .. Enumerable
+                .Range(0, input.Frames.Bands.Count)
+                .Select(band => BandLooks.Of(input, settings, captures, band))
+                .OfType<BandLooks>(),
+        ];
+        GroundSight sight = new(input, captures);
+        ShadeField? shade = bands.All(band => band.Course.Steady)
+            ? null
+            : new ShadeSolving(input, settings, captures, bands, canopy, places).Solve(cancel);
+        progress?.Report(new WorkProgress("comparing captures", 0.9));
+        BandLight?[] found = new BandLight?[bands.Length];
         Parallel.For(
             0,
-            bands.Count,
+            bands.Length,
             new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
-            band => found[band] = new BandLightSolving(input, settings, captures, canopy, places).Solve(band, cancel)
+            band =>
+                found[band] = new BandLightSolving(
+                    input,
+                    settings,
+                    captures,
+                    bands[band],
+                    shade,
+                    sight,
+                    canopy,
+                    places
+                ).Solve(cancel)
         );
         progress?.Report(new WorkProgress("comparing captures", 1));
         BandLight[] solved = [.. found.OfType<BandLight>()];
         if (solved.Length == 0)
         {
-            return input.Calibration with
-            {
-                Remarks = [.. input.Calibration.Remarks, "Captures do not overlap enough to be compared."],
-            };
+            return Alone(input);
         }
 
-        // One shape for all bands: a band that is even over the frame is one whose nodes are alike.
         return input.Calibration with
         {
             Light = new LightAdjustment(
-                settings.CloudNodeRows,
-                settings.CloudNodeColumns,
+                shade?.Rows ?? 1,
+                shade?.Columns ?? 1,
                 [.. solved.SelectMany(band => band.Captures)],
                 [.. solved.Select(band => band.Lens)],
                 [.. solved.Select(band => band.Angles)],
-                [.. solved.Select(band => band.Agreement)]
+                [.. solved.Select(band => band.Agreement)],
+                shade is null ? 1 : settings.SigmaRows,
+                shade is null ? 1 : settings.SigmaColumns
             ),
             Remarks = [.. input.Calibration.Remarks, .. solved.Select(band => band.Remark)],
         };
     }
+
+    private static Calibration Alone(OverlapInput input) =>
+        input.Calibration with
+        {
+            Remarks = [.. input.Calibration.Remarks, "Captures do not overlap enough to be compared."],
+        };
 
     /// <summary>0 bare … 1 canopy by place, from the mean NDVI of all looks; ½ without red or near infrared.</summary>
     private static float[] CanopyShares(OverlapInput input, IReadOnlyList<CaptureLooks> captures, int places)

@@ -7,13 +7,17 @@ namespace Hillrow.Radiometry;
 /// <param name="Lenses">One a band.</param>
 /// <param name="Angles">One a band.</param>
 /// <param name="Agreements">One a band: how well captures agree before and after.</param>
+/// <param name="SigmaRows">Places of a frame with a standard error of their own, upper to lower edge.</param>
+/// <param name="SigmaColumns">From left to right.</param>
 public sealed record LightAdjustment(
     int NodeRows,
     int NodeColumns,
     IReadOnlyList<CaptureLight> Captures,
     IReadOnlyList<LensCorrection> Lenses,
     IReadOnlyList<ViewAngleModel> Angles,
-    IReadOnlyList<OverlapAgreement> Agreements
+    IReadOnlyList<OverlapAgreement> Agreements,
+    int SigmaRows = 1,
+    int SigmaColumns = 1
 );
 
 /// <summary>One frame's light: reflectance = (found − offset) · e^(gain(place) − lens(place)).</summary>
@@ -21,7 +25,7 @@ public sealed record LightAdjustment(
 /// <param name="Band">Name in the profile.</param>
 /// <param name="LogGains">At the nodes, row by row; bilinear between.</param>
 /// <param name="Offset">Stray light of the lens and of the air, reflectance.</param>
-/// <param name="RelativeSigma">Standard error of the gain, of its own to the capture; takes the place of the frame factor's.</param>
+/// <param name="RelativeSigma">Standard error of the gain, root mean square over the frame; takes the place of the frame factor's.</param>
 /// <param name="OffsetSigma">Of the offset.</param>
 public sealed record CaptureLight(
     string CaptureId,
@@ -30,7 +34,11 @@ public sealed record CaptureLight(
     double Offset,
     double RelativeSigma,
     double OffsetSigma
-);
+)
+{
+    /// <summary>Standard error of the gain at the adjustment's sigma places, row by row; empty: the same everywhere.</summary>
+    public IReadOnlyList<double> NodeSigmas { get; init; } = [];
+}
 
 /// <summary>What the lens loses beyond the profile: found reflectance is too bright by e^(…), r 1 at the half diagonal.</summary>
 /// <param name="Band">Name in the profile.</param>

@@ -26,9 +26,13 @@ internal sealed record LightCourse(
     IReadOnlyList<LightMoment> Looks,
     bool Watched,
     bool Steady,
-    double PerMetre
+    double PerMetre,
+    double ReadingSigma
 )
 {
+    /// <summary>No sensor is taken to read better, however evenly.</summary>
+    private const double LeastReadingSigma = 0.003;
+
     /// <summary>Change of the light over a metre when nobody watches it: a cloud's edge takes half of it in fifty metres.</summary>
     private const double UnwatchedPerMetre = 0.01;
 
@@ -50,7 +54,7 @@ internal sealed record LightCourse(
         LightMoment[] looked = [.. looks.Select(capture => MomentOf(capture, light, sensor))];
         if (!sensor)
         {
-            return new LightCourse(flown, looked, false, false, UnwatchedPerMetre);
+            return new LightCourse(flown, looked, false, false, UnwatchedPerMetre, settings.ReadingSigma);
         }
 
         double[] course = [.. flown.Select(moment => moment.LogLight - moment.LogCourse)];
@@ -69,7 +73,9 @@ internal sealed record LightCourse(
             ],
             true,
             steady,
-            steady ? 0 : Steepness(captures, course, cloudMetresPerSecond)
+            steady ? 0 : Steepness(captures, course, cloudMetresPerSecond),
+            // Under a steady sky what readings scatter by is their own error; among clouds it cannot be told.
+            steady ? Math.Clamp(scatter, LeastReadingSigma, settings.ReadingSigma) : settings.ReadingSigma
         );
     }
 

@@ -9,10 +9,10 @@ namespace Hillrow.Radiometry;
 internal static class OverlapSampling
 {
     /// <summary>Places across a frame: near enough to see clouds' edges, far enough to keep few.</summary>
-    private const int PlacesAcross = 20;
+    private const int PlacesAcross = 26;
 
     /// <summary>Half a window's edge over the distance of places: wide enough that a leaf's parallax does not matter.</summary>
-    private const double HalfWindowShare = 0.28;
+    private const double HalfWindowShare = 0.42;
 
     /// <summary>A window with fewer usable pixels is no look.</summary>
     private const double LeastUsable = 0.8;

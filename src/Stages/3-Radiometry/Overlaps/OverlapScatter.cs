@@ -6,37 +6,30 @@ internal static class OverlapScatter
     private const int CellsAcross = 5;
     private const int FewestLooks = 6;
 
-    /// <summary>Robust scatter of capture means before, and of cell means of frames after the adjustment.</summary>
-    public static (double Before, double After) Of(GainProblem problem, GainSolution solution, int rows, int columns)
+    /// <summary>Root mean square of captures' means of residuals.</summary>
+    public static double OfCaptures(GainProblem problem, double[] residuals) => Scatter(problem, residuals, 1);
+
+    /// <summary>Root mean square of means over cells of frames.</summary>
+    public static double OfCells(GainProblem problem, double[] residuals) => Scatter(problem, residuals, CellsAcross);
+
+    /// <summary>Which cell of its frame a look lies in.</summary>
+    public static int CellOf(GainSamples samples, int look, int rows, int columns)
     {
-        double[] even = new double[problem.Samples.Looks];
-        Array.Fill(even, 1);
-        double[] zero = new double[problem.Unknowns];
-        return (
-            CellScatter(problem, GainSolver.Residuals(problem, even, zero), rows, columns, 1),
-            CellScatter(problem, GainSolver.Residuals(problem, even, solution.Values), rows, columns, CellsAcross)
-        );
+        ReadOnlySpan<float> regressors = samples.RegressorsOf(look);
+        double across = (regressors[LookRegressors.Lens + 2] + 1) / 2;
+        double down = (regressors[LookRegressors.Lens + 3] + 1) / 2;
+        return (Math.Clamp((int)(down * rows), 0, rows - 1) * columns)
+            + Math.Clamp((int)(across * columns), 0, columns - 1);
     }
 
-    private static double CellScatter(GainProblem problem, double[] residuals, int rows, int columns, int cells)
+    private static double Scatter(GainProblem problem, double[] residuals, int cells)
     {
         int inFrame = cells * cells;
         double[] sums = new double[problem.Captures * inFrame];
         int[] counts = new int[sums.Length];
         for (int look = 0; look < residuals.Length; look++)
         {
-            NodePlace place = problem.Samples.NodeOf(look);
-            int cell = 0;
-            if (rows > 1 && columns > 1)
-            {
-                double across = ((place.First % columns) + place.Across) / (columns - 1);
-                double down = ((place.First / columns) + place.Down) / (rows - 1);
-                cell =
-                    (Math.Clamp((int)(down * cells), 0, cells - 1) * cells)
-                    + Math.Clamp((int)(across * cells), 0, cells - 1);
-            }
-
-            int at = (problem.Samples.CaptureOf(look) * inFrame) + cell;
+            int at = (problem.Samples.CaptureOf(look) * inFrame) + CellOf(problem.Samples, look, cells, cells);
             sums[at] += residuals[look];
             counts[at]++;
         }

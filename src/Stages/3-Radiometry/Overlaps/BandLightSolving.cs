@@ -36,9 +36,6 @@ internal sealed class BandLightSolving(
     /// <summary>One look at the panel beside its light: angle, stray light, falloff left over.</summary>
     private const double PanelLookSigma = 0.008;
 
-    /// <summary>Light at a look that was taken among clouds: edges take a tenth of the light in three metres.</summary>
-    private const double EdgeLookSigma = 0.04;
-
     private readonly int regressors = LookRegressors.Count + (shade is null ? 0 : ShadeRegressors);
     private readonly int rows = shade is null ? 1 : OwnRows;
     private readonly int columns = shade is null ? 1 : OwnColumns;
@@ -166,7 +163,7 @@ internal sealed class BandLightSolving(
                     [unknown, tilt, tilt + 1],
                     [1, -moment.PerRightTilt, -moment.PerNoseTilt],
                     0,
-                    LookSigma(moment)
+                    moment.Watched ? settings.ReadingSigma : settings.UnwatchedSigma
                 )
             );
             if (look > 0 && double.IsFinite(looks.PanelLogs[look] - looks.PanelLogs[0]))
@@ -231,12 +228,6 @@ internal sealed class BandLightSolving(
             );
         }
     }
-
-    /// <summary>Light told at a look at the panel: at a cloud's edge it is not the panel's own a step away.</summary>
-    private double LookSigma(LightMoment moment) =>
-        !moment.Watched ? settings.UnwatchedSigma
-        : shade is null || moment.IsClear ? settings.ReadingSigma
-        : EdgeLookSigma;
 
     private BandLight Result(GainProblem problem, GainSolution solution, int panels)
     {

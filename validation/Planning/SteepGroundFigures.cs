@@ -69,6 +69,8 @@ public sealed class SteepGroundFigures : FigureSource
         double overlap = 1;
         double clearance = 1;
         double least = double.PositiveInfinity;
+        double toLevel = 0;
+        double mostPerHectare = 0;
         foreach (ulong seed in seeds)
         {
             SplittableRandom random = new SplittableRandom(seed).Split(name);
@@ -88,6 +90,14 @@ public sealed class SteepGroundFigures : FigureSource
                     $"  {name} seed {seed}: {cells} cells, {100 * share:F2} % at the overlap, {100 * kept:F3} % of the route at {plan.Settings.ClearanceMetres} m, nearest {nearest:F1} m, {plan.CaptureCount} captures, {plan.Sorties.Count} sorties, raised {plan.Coverage.RaisedShare:F3}"
                 )
             );
+            PlanningResult level = LevelTwin(input);
+            toLevel = Math.Max(toLevel, (double)plan.CaptureCount / level.CaptureCount);
+            mostPerHectare = Math.Max(mostPerHectare, plan.CapturesPerHectare);
+            run.Say(
+                FormattableString.Invariant(
+                    $"    {plan.CapturesPerHectare:F0} captures a hectare; the same outline level and without errors {level.CapturesPerHectare:F0}; inside a wide level field {plan.LevelCapturesPerHectare:F0}"
+                )
+            );
             overlap = Math.Min(overlap, share);
             clearance = Math.Min(clearance, kept);
             least = Math.Min(least, nearest);
@@ -100,6 +110,33 @@ public sealed class SteepGroundFigures : FigureSource
             $"{name}.shareOfRouteClear",
             clearance,
             FormattableString.Invariant($"{how}; nearest {least:F1} m, asked 15 m at 99.9 %")
+        );
+        yield return new Figure($"{name}.capturesPerHectare", mostPerHectare, $"{how}; most of the seeds");
+        yield return new Figure(
+            $"{name}.capturesToLevel",
+            toLevel,
+            $"{how}; captures over those of a plan of the same outline on level ground without crop or errors, most of the seeds"
+        );
+    }
+
+    /// <summary>The flat-ground number: the same outline, homes, camera and overlap.</summary>
+    private static PlanningResult LevelTwin(PlanningInput input)
+    {
+        const double None = 0.01;
+        return PlanningStage.Run(
+            input with
+            {
+                Terrain = PlanScene.Ground(HalfMetres + 40, 20, (_, _) => 0),
+                TerrainSigmaMetres = None,
+                Obstacles = [],
+                Aircraft = input.Aircraft with { HeightSigmaMetres = None },
+            },
+            new PlanningSettings
+            {
+                LineOfSightMetres = 1200,
+                RefuseUnseen = false,
+                CanopyMetres = 0,
+            }
         );
     }
 

@@ -48,10 +48,17 @@ public static class PlanCautions
             );
         }
 
-        if (coverage.RaisedShare < 0.99)
+        if (coverage.NominalShare < 0.9995)
         {
             yield return Text(
-                $"If all ground lay higher by its error, {100 * coverage.RaisedShare:0.0} % of the blocks would keep the asked overlap (no-fly areas and parts left out count as missing)."
+                $"{100 * coverage.NominalShare:0.0} % of the blocks get the asked overlap on the ground as it is known (no-fly areas and parts left out count as missing)."
+            );
+        }
+
+        if (coverage.PromisedShare < settings.OverlapProbability - 0.0005)
+        {
+            yield return Text(
+                $"The terrain is so uncertain that {100 * coverage.PromisedShare:0.0} % of the places are expected to keep the asked overlap, where {100 * settings.OverlapProbability:0.##} % are asked: give a better ground (--surface)."
             );
         }
 

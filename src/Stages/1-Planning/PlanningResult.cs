@@ -135,7 +135,17 @@ public sealed record PlannedCoverage(
     double FinestPixelMetres,
     double MedianPixelMetres,
     double CoarsestPixelMetres
-);
+)
+{
+    /// <summary>
+    /// Mean probability that a place of the blocks keeps the asked overlap although heights are uncertain, in the field
+    /// where it is least; before parts were left out for being unseen from home.
+    /// </summary>
+    public double PromisedShare { get; init; } = 1;
+
+    /// <summary>Share of block cells with the asked views on the nominal ground.</summary>
+    public double NominalShare { get; init; } = 1;
+}
 
 /// <summary>A finished plan.</summary>
 public sealed record PlanningResult

@@ -11,6 +11,8 @@ public static class PlanningStage
 
     private const int SomeChains = 100;
 
+    private const double TypicalRaiseShare = 0.4;
+
     /// <exception cref="InputProblemException">What is asked cannot be flown: says why, and what would work.</exception>
     public static PlanningResult Run(
         PlanningInput input,
@@ -31,22 +33,27 @@ public static class PlanningStage
 
         progress?.Report(new WorkProgress("choosing the lines", 0));
         List<PlanField> fields = PlanField.Of(input.Blocks, JoinMetres(input, ground, frame));
-        DirectionChoice choice = new(ground, frame, input, settings, turns, keptOut);
-        LinePlacement placement = new(new LineSurvey(ground, frame, input, settings), input, settings);
+        // Lines are laid for a part of the error in the end (see FieldLines); directions are compared near that.
+        FlightGround partly = ground.RaisedBy(
+            settings.CanopyMetres + (TypicalRaiseShare * (ground.RaiseMetres - settings.CanopyMetres))
+        );
+        FieldChoice choice = new(
+            new DirectionChoice(partly, frame, input, settings, turns, keptOut),
+            new FieldLines(ground, frame, input, settings),
+            settings,
+            keptOut
+        );
+        double promised = 1;
         List<LineSegment> segments = [];
         List<FieldDirection> directions = [];
         foreach (PlanField field in fields)
         {
             cancel.ThrowIfCancellationRequested();
             PlanPoint home = NearestHome(input, field);
-            (DirectionCost best, DirectionCost contour) = choice.Choose(field, home);
-            directions.Add(new FieldDirection([.. field.Blocks.Select(block => block.Name)], best, contour));
-            SweepAxes axes = new(best.AzimuthDegrees * Math.PI / 180);
-            StripSize size = choice.SizeIn(field, axes.AzimuthRadians);
-            double fastest = LineSpeeds.Fastest(input, settings, (1 - settings.ForwardOverlap) * size.LengthMetres);
-            segments.AddRange(
-                placement.Lay(field.Number, new SweepSlices(axes, field.Polygons), size, fastest, keptOut)
-            );
+            (LaidLines laid, FieldDirection told) = choice.Choose(field, home, fields.Count);
+            directions.Add(told);
+            segments.AddRange(laid.Segments);
+            promised = Math.Min(promised, laid.Promise.Share);
             progress?.Report(new WorkProgress("choosing the lines", 0.5 * (field.Number + 1) / fields.Count));
         }
 
@@ -65,7 +72,10 @@ public static class PlanningStage
         progress?.Report(new WorkProgress("sharing out batteries", 0.5));
         IReadOnlyList<Sortie> sorties = Sorties(input, settings, ground, turns, keptOut, sight, assigned, cancel);
         progress?.Report(new WorkProgress("counting what is seen", 0.8));
-        PlannedCoverage coverage = CoverageFigures.Of(ground, input, settings, sorties);
+        PlannedCoverage coverage = CoverageFigures.Of(ground, input, settings, sorties) with
+        {
+            PromisedShare = promised,
+        };
         progress?.Report(new WorkProgress("looking at the light", 0.95));
         IReadOnlyList<LightMoment> light = LightWindows.Of(
             input,

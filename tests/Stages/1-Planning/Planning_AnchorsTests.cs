@@ -3,7 +3,7 @@ using Xunit;
 
 namespace Hillrow.Planning.Tests;
 
-/// <summary>ANCHORS.md, section a: published and recomputed numbers, A1–A8.</summary>
+/// <summary>ANCHORS.md, section a: published and recomputed numbers, A1–A10.</summary>
 public sealed class Planning_AnchorsTests
 {
     [Fact]

@@ -42,6 +42,18 @@ internal sealed class FlightGround
             .Min();
     }
 
+    private FlightGround(FlightGround other)
+    {
+        Terrain = other.Terrain;
+        SigmaMetres = other.SigmaMetres;
+        HeightMetres = other.HeightMetres;
+        RaiseMetres = other.RaiseMetres;
+        MarginMetres = other.MarginMetres;
+        floor = other.floor;
+        climbLossShare = other.climbLossShare;
+        lowestHomeMetres = other.lowestHomeMetres;
+    }
+
     public HeightField Terrain { get; }
 
     /// <summary>Standard error of the height between aircraft and ground.</summary>
@@ -51,7 +63,7 @@ internal sealed class FlightGround
     public double HeightMetres { get; }
 
     /// <summary>How much nearer than nominal the pictured surface may lie: canopy, and the error at the overlap's probability.</summary>
-    public double RaiseMetres { get; }
+    public double RaiseMetres { get; private init; }
 
     /// <summary>Least distance of the route from the known tops: clearance, and the error at its probability.</summary>
     public double MarginMetres { get; }
@@ -72,5 +84,11 @@ internal sealed class FlightGround
     }
 
     /// <summary>The raise at a flying height: a barometer that reads too much on long climbs lowers the aircraft.</summary>
-    public double RaiseAt(double upMetres) => RaiseMetres + (climbLossShare * Math.Max(0, upMetres - lowestHomeMetres));
+    public double RaiseAt(double upMetres) => RaiseMetres + ClimbLossAt(upMetres);
+
+    /// <summary>How much lower than told an aircraft flies that trusts air pressure alone.</summary>
+    public double ClimbLossAt(double upMetres) => climbLossShare * Math.Max(0, upMetres - lowestHomeMetres);
+
+    /// <summary>The same ground with another raise.</summary>
+    public FlightGround RaisedBy(double metres) => new(this) { RaiseMetres = metres };
 }

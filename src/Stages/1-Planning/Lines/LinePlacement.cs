@@ -1,10 +1,19 @@
 namespace Hillrow.Planning;
 
 /// <summary>
-/// Lays parallel lines over a field one after the other, each as far from the one before as the worst side overlap
-/// along both allows, and finds each line's capture distance from the worst forward overlap along it.
+/// Lays parallel lines over a field one after the other, each as far from the one before as the side overlap along both
+/// allows, and finds each line's capture distance from the forward overlap along it.
 /// </summary>
-internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, PlanningSettings settings)
+/// <param name="survey">Of lines on the raised ground.</param>
+/// <param name="input">Camera and aircraft.</param>
+/// <param name="settings">What is asked.</param>
+/// <param name="rulingPlace">Which place along a line rules, in the order of its overlap: 0 the worst, 0.5 the middle one.</param>
+internal sealed class LinePlacement(
+    LineSurvey survey,
+    PlanningInput input,
+    PlanningSettings settings,
+    double rulingPlace
+)
 {
     private const int Tries = 6;
 
@@ -32,7 +41,7 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
             SurveyedLine? line = LineAt(slices, across, size, widestGap, fastest, keptOut);
             for (int tries = 0; before is not null && line is not null && tries < Tries; tries++)
             {
-                double overlap = WorstSideOverlap(before, line);
+                double overlap = SideOverlap(before, line);
                 if (!(overlap < settings.SideOverlap - Slack))
                 {
                     break;
@@ -89,10 +98,10 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
         return pieces.Count == 0 ? null : survey.Lay(slices.Axes, across, pieces, fastest);
     }
 
-    /// <summary>Smallest share of the narrower strip that both lines see, over the stations that both have.</summary>
-    private static double WorstSideOverlap(SurveyedLine left, SurveyedLine right)
+    /// <summary>Share of the wider strip that both lines see, at the ruling one of the stations that both have.</summary>
+    private double SideOverlap(SurveyedLine left, SurveyedLine right)
     {
-        double worst = 1;
+        List<double> overlaps = [];
         double distance = right.Across - left.Across;
         for (int at = 0; at < right.Reaches.Length; at++)
         {
@@ -100,11 +109,17 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
             if (right.TryReach(station, out Reach there) && left.TryReach(station, out Reach here))
             {
                 double shared = here.RightMetres + there.LeftMetres - distance;
-                worst = Math.Min(worst, shared / Math.Max(here.WidthMetres, there.WidthMetres));
+                overlaps.Add(shared / Math.Max(here.WidthMetres, there.WidthMetres));
             }
         }
 
-        return worst;
+        return overlaps.Count == 0 ? 1 : Math.Min(1, Ruling(overlaps));
+    }
+
+    private double Ruling(List<double> values)
+    {
+        values.Sort();
+        return values[(int)(rulingPlace * (values.Count - 1))];
     }
 
     private void AddSegments(List<LineSegment> segments, int field, int number, SweepAxes axes, SurveyedLine line)
@@ -128,6 +143,8 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
                 SpeedMetresPerSecond = speed,
                 WidthMetres = narrowest,
                 LengthMetres = shortest,
+                Heights = line.Heights,
+                FirstStation = line.FirstStation,
             };
             segment.SpreadCaptures(largest);
             // Spreading brought captures nearer together; the camera's interval must still hold.
@@ -139,7 +156,7 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
         }
     }
 
-    /// <summary>Greatest capture distance that keeps the forward overlap at the strip's edges and middle, everywhere on a piece.</summary>
+    /// <summary>Greatest capture distance that keeps the forward overlap at the strip's edges and middle, at the ruling place of a piece.</summary>
     private double LargestBase(
         SweepAxes axes,
         SurveyedLine line,
@@ -150,7 +167,7 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
     {
         int first = (int)Math.Floor(piece.From / LineSurvey.StationMetres);
         int last = (int)Math.Ceiling(piece.To / LineSurvey.StationMetres);
-        double largest = double.PositiveInfinity;
+        List<double> bases = [];
         shortest = double.PositiveInfinity;
         narrowest = double.PositiveInfinity;
         for (int station = first; station <= last; station++)
@@ -162,6 +179,7 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
 
             shortest = Math.Min(shortest, here.ShortestLengthMetres);
             narrowest = Math.Min(narrowest, here.WidthMetres);
+            double largest = double.PositiveInfinity;
             Reach next = line.TryReach(station + 1, out Reach there) ? there : here;
             for (int column = 0; column < 3; column++)
             {
@@ -171,8 +189,10 @@ internal sealed class LinePlacement(LineSurvey survey, PlanningInput input, Plan
                 double shared = Math.Min(here.Front(column) + next.Back(column), Math.Min(length, nextLength));
                 largest = Math.Min(largest, shared - (settings.ForwardOverlap * Math.Min(length, nextLength)));
             }
+
+            bases.Add(largest);
         }
 
-        return Math.Max(largest, 1e-3);
+        return Math.Max(Ruling(bases), 1e-3);
     }
 }

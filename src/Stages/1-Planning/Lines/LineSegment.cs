@@ -31,13 +31,30 @@ internal sealed class LineSegment
     /// <summary>Shortest picture along it, on the raised ground.</summary>
     public double LengthMetres { get; set; }
 
+    /// <summary>Camera heights at the line's stations, local up, as surveyed.</summary>
+    public double[] Heights { get; init; } = [];
+
+    /// <summary>Number of the first of <see cref="Heights"/>.</summary>
+    public int FirstStation { get; init; }
+
     public PlanPoint Start => Axes.PlaceOf(Along.From, Across);
 
     public PlanPoint End => Axes.PlaceOf(Along.To, Across);
 
     /// <summary>Place of a capture, 0 … Captures − 1, from <see cref="Start"/>.</summary>
-    public PlanPoint CaptureAt(int index) =>
-        Axes.PlaceOf(Captures == 1 ? (Along.From + Along.To) / 2 : Along.From + (index * BaseMetres), Across);
+    public PlanPoint CaptureAt(int index) => Axes.PlaceOf(AlongAt(index), Across);
+
+    /// <summary>Coordinate of a capture along the line.</summary>
+    public double AlongAt(int index) => Captures == 1 ? (Along.From + Along.To) / 2 : Along.From + (index * BaseMetres);
+
+    /// <summary>Camera height at a coordinate along the line, local up.</summary>
+    public double UpAt(double along)
+    {
+        double at = (along / LineSurvey.StationMetres) - FirstStation;
+        int before = Math.Clamp((int)Math.Floor(at), 0, Heights.Length - 2);
+        double share = Math.Clamp(at - before, 0, 1);
+        return Heights[before] + (share * (Heights[before + 1] - Heights[before]));
+    }
 
     /// <summary>Spreads captures over the whole piece, no farther apart than allowed.</summary>
     public void SpreadCaptures(double largestBaseMetres)

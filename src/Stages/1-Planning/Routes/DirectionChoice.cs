@@ -45,7 +45,10 @@ internal sealed class DirectionChoice(
     private static readonly double[] FinerSteps = [-3.5, -2.5, -1.5, -0.75, 0.75, 1.5, 2.5, 3.5];
 
     /// <summary>Strip width and picture length at the worst of some places spread over the field, on the raised ground.</summary>
-    public StripSize SizeIn(PlanField field, double azimuthRadians)
+    public StripSize SizeIn(PlanField field, double azimuthRadians) => SizeIn(ground, field, azimuthRadians);
+
+    /// <summary>The same on a ground raised otherwise.</summary>
+    public StripSize SizeIn(FlightGround on, PlanField field, double azimuthRadians)
     {
         StripSize size = StripSize.Unknown;
         foreach (PlanPolygon polygon in field.Polygons)
@@ -56,7 +59,7 @@ internal sealed class DirectionChoice(
             foreach (PlanPoint place in places)
             {
                 double up = ground.GroundAt(place) + ground.HeightMetres;
-                Reach reach = frame.At(place, up - ground.RaiseAt(up), azimuthRadians);
+                Reach reach = frame.At(place, up - on.RaiseAt(up), azimuthRadians);
                 if (!reach.IsComplete)
                 {
                     throw PlanRefusals.Void(input, place);
@@ -69,18 +72,19 @@ internal sealed class DirectionChoice(
         return size;
     }
 
-    public (DirectionCost Best, DirectionCost Contour) Choose(PlanField field, PlanPoint home)
+    /// <summary>The directions worth laying lines in, the most promising first, and the one along the contour.</summary>
+    public (IReadOnlyList<DirectionCost> Best, DirectionCost Contour) Choose(PlanField field, PlanPoint home, int most)
     {
         double contour = ContourDegrees(field);
         DirectionCost along = CostOf(field, contour, home);
         if (settings.Direction == LineDirection.Contour)
         {
-            return (along, along);
+            return ([along], along);
         }
 
         if (settings.Direction == LineDirection.Given)
         {
-            return (CostOf(field, Wrap(settings.DirectionDegrees), home), along);
+            return ([CostOf(field, Wrap(settings.DirectionDegrees), home)], along);
         }
 
         double[] tries =
@@ -96,8 +100,7 @@ internal sealed class DirectionChoice(
                 .Except(tries)
                 .Distinct(),
         ];
-        DirectionCost best = Least([.. coarse, .. CostsOf(field, near, home)]);
-        return (best, along);
+        return ([.. Ranked([.. coarse, .. CostsOf(field, near, home)]).Take(most)], along);
     }
 
     /// <summary>Azimuth at right angles to the mean fall of the field's ground; 90° on level ground.</summary>
@@ -126,8 +129,6 @@ internal sealed class DirectionChoice(
         double across = all.From - ((((lines - 1) * spacing) - all.Length) / 2);
         double fastest = LineSpeeds.Fastest(input, settings, (1 - settings.ForwardOverlap) * size.LengthMetres);
         List<LineSegment> segments = [];
-        double seconds = 0;
-        double climbs = 0;
         for (int line = 0; line < lines; line++, across += spacing)
         {
             List<Stretch> pieces = slices.PiecesAt(across, size.Lines(settings, spacing), size.Captures(settings));
@@ -145,18 +146,32 @@ internal sealed class DirectionChoice(
                         Along = piece,
                     }
                 );
-                (double slope, double climb) = SteepnessOf(axes, across, piece);
-                double limit = HeightProfile.ClimbAndDescent(input.Aircraft) / Math.Max(1e-6, slope);
-                double both = Math.Min(fastest, limit);
-                double forward = LineSpeeds.Over(input.Aircraft, settings.Wind, axes.AzimuthRadians, both);
-                double back = LineSpeeds.Over(input.Aircraft, settings.Wind, axes.AzimuthRadians + Math.PI, both);
-                double mean = 2 / ((1 / Math.Max(0.1, forward)) + (1 / Math.Max(0.1, back)));
-                seconds += piece.Length / mean;
-                climbs += climb;
             }
         }
 
-        List<LineChain> chains = LineChain.Of(segments);
+        return CostOf(degrees, segments, fastest, home);
+    }
+
+    /// <summary>What flying these lines of one direction takes.</summary>
+    public DirectionCost CostOf(double degrees, IReadOnlyList<LineSegment> segments, double fastest, PlanPoint home)
+    {
+        double seconds = 0;
+        double climbs = 0;
+        foreach (LineSegment segment in segments)
+        {
+            (double slope, double climb) = SteepnessOf(segment.Axes, segment.Across, segment.Along);
+            double limit = HeightProfile.ClimbAndDescent(input.Aircraft) / Math.Max(1e-6, slope);
+            double azimuth = segment.Axes.AzimuthRadians;
+            double own = segment.SpeedMetresPerSecond > 0 ? segment.SpeedMetresPerSecond : fastest;
+            double both = Math.Min(own, limit);
+            double forward = LineSpeeds.Over(input.Aircraft, settings.Wind, azimuth, both);
+            double back = LineSpeeds.Over(input.Aircraft, settings.Wind, azimuth + Math.PI, both);
+            double mean = 2 / ((1 / Math.Max(0.1, forward)) + (1 / Math.Max(0.1, back)));
+            seconds += segment.Along.Length / mean;
+            climbs += climb;
+        }
+
+        List<LineChain> chains = LineChain.Of([.. segments]);
         ChainOrder order = new(chains, home, turns.Seconds);
         (IReadOnlyList<(LineSegment Segment, bool Back)> flown, double turning) = order.Best(
             chains.Count <= 12 ? 2 : 0
@@ -240,15 +255,14 @@ internal sealed class DirectionChoice(
         return costs;
     }
 
-    private static DirectionCost Least(DirectionCost[] costs)
+    public static IEnumerable<DirectionCost> Ranked(IReadOnlyList<DirectionCost> costs)
     {
         // What is as quick within the estimate's own error is chosen by the shorter way; ties by the smaller azimuth.
         double quickest = costs.Min(cost => cost.Seconds);
         return costs
             .Where(cost => cost.Seconds <= (1 + EstimateErrorShare) * quickest)
             .OrderBy(cost => cost.Metres)
-            .ThenBy(cost => cost.AzimuthDegrees)
-            .First();
+            .ThenBy(cost => cost.AzimuthDegrees);
     }
 
     /// <summary>Directions of the longest edges: the best direction of a convex field is one of its edges'.</summary>

@@ -40,11 +40,13 @@ internal static class CoverageFigures
         List<int> views = [];
         List<double> pixels = [];
         int kept = 0;
+        int nominally = 0;
         for (int at = 0; at < inBlock.Length; at++)
         {
             if (inBlock[at] != 0)
             {
                 views.Add(nominal.Counts[at]);
+                nominally += nominal.Counts[at] >= settings.Views ? 1 : 0;
                 kept += raised.Counts[at] >= settings.Views ? 1 : 0;
                 if (!float.IsNaN(nominal.FinestPixelMetres[at]))
                 {
@@ -65,7 +67,10 @@ internal static class CoverageFigures
             At(0),
             At(0.5),
             At(0.95)
-        );
+        )
+        {
+            NominalShare = views.Count == 0 ? 0 : (double)nominally / views.Count,
+        };
 
         CoverageMap Count(PlannedTrigger[] triggers, double lowerMetres) =>
             CoverageMap.Count(

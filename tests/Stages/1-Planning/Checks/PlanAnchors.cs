@@ -1,3 +1,4 @@
+using Hillrow.Earth;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
 using Hillrow.Planning;
@@ -9,6 +10,17 @@ namespace Hillrow.Checks;
 public static class PlanAnchors
 {
     private const double Focal = 5500 / 3.75;
+
+    /// <summary>ANCHORS.md T2, the 15-minute grid's own programme; degrees north and east, metres.</summary>
+    private static readonly (double Latitude, double Longitude, double Metres)[] Undulations =
+    [
+        (38.6281550, 269.7791550 - 360, -31.628),
+        (-14.6212170, 305.0211140 - 360, -2.969),
+        (46.8743190, 102.4487290, -43.575),
+        (-23.6174460, 133.8747120, 15.871),
+        (38.6254730, 359.9995000 - 360, 50.066),
+        (-0.4667440, 0.0023000, 17.329),
+    ];
 
     public static IEnumerable<(string Id, bool Holds)> All()
     {
@@ -33,6 +45,27 @@ public static class PlanAnchors
         yield return ("A6 in a plan", Near(FastestAtBlur(1.296, 1e-3, pixel), 80 / 3.6, 0.02));
         yield return ("A7 fast", Near(MotionBlur.OfRotation(0.3, 1e-3, 28e3 / 4), 2.10, 1e-2));
         yield return ("A7 slow", Near(MotionBlur.OfRotation(0.03, 1e-3, 28e3 / 4), 0.21, 1e-2));
+        SunPosition sun = SunPosition.At(
+            new DateTimeOffset(2003, 10, 17, 12, 30, 30, TimeSpan.FromHours(-7)),
+            GeodeticPosition.FromDegrees(39.742476, -105.1786, 1830.14),
+            new Atmosphere(820, 11),
+            67
+        );
+        yield return ("A9 zenith", Near(sun.Zenith.Degrees, 50.11162, 1e-5));
+        yield return ("A9 azimuth", Near(sun.Azimuth.Degrees, 194.340241, 1e-5));
+        yield return (
+            "A9 incidence",
+            // Azimuth rotation -10 degrees is told from south, west positive: the slope falls towards 170 degrees.
+            Near(sun.IncidenceOn(Angle.FromDegrees(30), Angle.FromDegrees(170)).Degrees, 25.187, 1e-5)
+        );
+        foreach ((double latitude, double longitude, double undulation) in Undulations)
+        {
+            yield return (
+                FormattableString.Invariant($"A10 at {latitude}"),
+                Near(UndulationInPlans(latitude, longitude), undulation, 0.005)
+            );
+        }
+
         yield return ("A8", Near(TerrainSigma(), 9.727, 1e-3));
     }
 
@@ -44,6 +77,16 @@ public static class PlanAnchors
             Pinhole(columns, rows, focalPixels)
         ).At(default, height, 0.3);
         return (reach.WidthMetres, reach.ShortestLengthMetres);
+    }
+
+    /// <summary>Height above the ellipsoid less height above sea level, as a plan hands places over.</summary>
+    private static double UndulationInPlans(double latitude, double longitude)
+    {
+        WorldPlace at = new PlanPlaces(new LocalFrame(GeodeticPosition.FromDegrees(latitude, longitude, 100))).Of(
+            default,
+            0
+        );
+        return at.EllipsoidMetres - at.SeaLevelMetres;
     }
 
     private static double RisenOverlap(double height, double rise)
@@ -78,7 +121,7 @@ public static class PlanAnchors
         return LineSpeeds.Fastest(input, settings, 1e6);
     }
 
-    private static double TerrainSigma() => Earth.TerrainTile.DefaultSigmaMetres;
+    private static double TerrainSigma() => TerrainTile.DefaultSigmaMetres;
 
     private static BrownConradyLens Pinhole(int columns, int rows, double focalPixels) =>
         new(rows, columns, new BrownConradyValues(focalPixels, focalPixels, new PixelPoint(columns / 2.0, rows / 2.0)));

@@ -89,7 +89,7 @@ internal static class BandSpectra
 
         if (swap is null || asCalled <= Small || best >= Better * asCalled)
         {
-            swap = GreenAndRed(tiles, bands, pure);
+            swap = GreenAndRed(tiles, bands, pure, asCalled);
             return swap is var (green, red)
                 ? $"bands {bands[green].Name} and {bands[red].Name} look swapped: leaves are darker and soil brighter in the green band than in the red; check the camera profile and the file names"
                 : null;
@@ -104,12 +104,19 @@ internal static class BandSpectra
     }
 
     /// <summary>
-    /// Green and red of a mixed ground differ too little for their mixtures to tell. But near infrared over the
-    /// geometric mean of the two tells the share of leaves whichever is which, and with it what green over red must be:
-    /// below one on soil, above one on leaves. Seen against expected, tile by tile, gives 1 as called and −1 exchanged.
+    /// Green and red of a mixed ground differ too little for their mixtures alone to tell. But near infrared over the
+    /// geometric mean of the two tells the share of leaves whichever is which, and with it what the logarithm of green
+    /// over red must be: negative on soil, positive on leaves. Three signs are weighed as odds: that logarithm's mean (soils
+    /// differ in colour), how it follows the expected one from tile to tile (nothing to see where all is alike), and
+    /// which way round mixtures fit better.
     /// </summary>
     /// <returns>Their places when they are exchanged clearly; null otherwise.</returns>
-    private static (int Green, int Red)? GreenAndRed(double[][] tiles, CameraBand[] bands, double[][] pure)
+    private static (int Green, int Red)? GreenAndRed(
+        double[][] tiles,
+        CameraBand[] bands,
+        double[][] pure,
+        double asCalled
+    )
     {
         int green = Array.FindIndex(bands, band => band.CentreNanometres is >= 510 and <= 590);
         int red = Array.FindIndex(bands, band => band.CentreNanometres is >= 620 and <= 690);
@@ -130,18 +137,31 @@ internal static class BandSpectra
                     return Ratios(Of(green), Of(red), Of(infrared));
                 }),
         ];
-        double both = 0;
-        double power = 0;
-        foreach (double[] tile in tiles)
+        double[] seen = new double[tiles.Length];
+        double[] expected = new double[tiles.Length];
+        for (int tile = 0; tile < tiles.Length; tile++)
         {
-            (double leaves, double greenness) = Ratios(tile[green], tile[red], tile[infrared]);
-            (_, double expected) = mixed.MinBy(one => Math.Abs(one.Leaves - leaves));
-            // One odd tile must not outweigh many.
-            both += expected * Math.Clamp(greenness, -MostGreenness, MostGreenness);
-            power += expected * expected;
+            (double leaves, seen[tile]) = Ratios(tiles[tile][green], tiles[tile][red], tiles[tile][infrared]);
+            expected[tile] = mixed.MinBy(one => Math.Abs(one.Leaves - leaves)).Greenness;
         }
 
-        return power > LeastPower * tiles.Length && both / power < -ClearlyExchanged ? (green, red) : null;
+        double seenMean = seen.Average();
+        double expectedMean = expected.Average();
+        double variance = expected.Average(value => (value - expectedMean) * (value - expectedMean));
+        double together = 0;
+        for (int tile = 0; tile < tiles.Length; tile++)
+        {
+            together += (seen[tile] - seenMean) * (expected[tile] - expectedMean) / tiles.Length;
+        }
+
+        double slope = together / Math.Max(variance, 1e-9);
+        int[] exchanged = [.. Enumerable.Range(0, bands.Length)];
+        (exchanged[green], exchanged[red]) = (red, green);
+        double odds =
+            (2 * seenMean * expectedMean / (ColourSigma * ColourSigma))
+            + (2 * slope / ((SlopeSigma * SlopeSigma) + (LeastVariance / Math.Max(variance, 1e-9))))
+            + (FitWeight * Math.Log(Misfit(tiles, pure, exchanged) / Math.Max(asCalled, 1e-9)));
+        return odds < -ClearlyExchanged ? (green, red) : null;
     }
 
     private static (double Leaves, double Greenness) Ratios(double green, double red, double infrared) =>
@@ -149,13 +169,19 @@ internal static class BandSpectra
 
     private const int MixtureSteps = 100;
 
-    private const double MostGreenness = 1;
+    /// <summary>Of the mean logarithm: soils are grey, yellow or red (from memory).</summary>
+    private const double ColourSigma = 0.4;
 
-    /// <summary>Of 1 that a plain exchange gives; the panel's and the spectra's errors move it by a few tenths.</summary>
-    private const double ClearlyExchanged = 0.35;
+    /// <summary>Of the slope, 1 as called and −1 exchanged.</summary>
+    private const double SlopeSigma = 0.5;
 
-    /// <summary>Mean square of the expected logarithm: where soil and leaves just balance everywhere nothing can be said.</summary>
-    private const double LeastPower = 0.01;
+    /// <summary>Of the expected logarithm: with less from tile to tile the slope is made by noise and soil.</summary>
+    private const double LeastVariance = 0.01;
+
+    private const double FitWeight = 4;
+
+    /// <summary>Natural logarithm of the odds: 12 to 1.</summary>
+    private const double ClearlyExchanged = 2.5;
 
     /// <summary>Rough reflectance by band of tiles that are neither dark nor clipped, spread over the survey.</summary>
     private static double[][] Tiles(FieldCheckInput input, FrameLook?[][] looks, CameraBand[] bands, double[] scale)

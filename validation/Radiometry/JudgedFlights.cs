@@ -12,8 +12,8 @@ internal static class JudgedFlights
     public const string Afternoon = "afternoon";
     public const string Cloud = "cloud";
 
-    /// <summary>Nothing is tuned on these.</summary>
-    public static IReadOnlyList<ulong> JudgingSeeds { get; } = [8101, 8102, 8103, 8104];
+    /// <summary>Nothing is tuned on these, nor on the seed that is drawn at each run; 8101 and 8102 have been seen (decision 0035).</summary>
+    public static IReadOnlyList<ulong> JudgingSeeds { get; } = [8103, 8104];
 
     /// <summary>The first so many of them, where a machine has no time for all; the run says how many it judged.</summary>
     private const string SeedsVariable = "HILLROW_RADIOMETRY_SEEDS";
@@ -26,8 +26,8 @@ internal static class JudgedFlights
             CultureInfo.InvariantCulture,
             out int many
         )
-            ? [.. JudgingSeeds.Take(Math.Max(1, many))]
-        : JudgingSeeds;
+            ? [.. JudgingSeeds.Append(run.DrawnSeed).Take(Math.Max(1, many))]
+        : [.. JudgingSeeds, run.DrawnSeed];
 
     /// <summary>Looked at while the stage was made; the quick run measures on them.</summary>
     public static IReadOnlyList<ulong> DevelopmentSeeds { get; } = [71];

@@ -33,8 +33,8 @@ internal sealed class CardPipeline<T>(
     /// <summary>Files written and not yet flushed; more would only move the waiting to the end.</summary>
     private const int MostPending = 48;
 
-    /// <summary>Read and not yet worked on: a second and a half of a fast card, for when the disk stalls.</summary>
-    private const long MostBytesAhead = 160L << 20;
+    /// <summary>Read and not yet done with: most of a second of a fast card; more would only grow cold in memory.</summary>
+    private const long MostBytesAhead = 64L << 20;
 
     private readonly BlockingCollection<(int Number, T Content)> loaded = new(new ConcurrentQueue<(int, T)>());
     private readonly BlockingCollection<(int Number, IPendingFile File)> pending = new(

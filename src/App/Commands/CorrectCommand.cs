@@ -21,6 +21,11 @@ internal static class CorrectCommand
         Option<bool> notPlant = new("--not-plant") { Description = "It is a weed, a stone or a post." };
         Option<string?> movedTo = Given.Text("--moved-to", "It stands here: latitude,longitude.", "LAT,LON");
         Option<string?> missing = Given.Text("--missing-at", "A plant stands here: latitude,longitude.", "LAT,LON");
+        Option<string?> labels = Given.Text(
+            "--labels",
+            "Places with what stands there (CSV with latitude, longitude, label; or GeoJSON points): plant, healthy, thin, weed, empty. The search learns from them where that is a gain.",
+            "FILE"
+        );
         Option<string?> survey = Given.Text(
             "--survey",
             "The survey that is put right; the last one if not said.",
@@ -36,6 +41,7 @@ internal static class CorrectCommand
             notPlant,
             movedTo,
             missing,
+            labels,
             survey,
             who,
             note,
@@ -44,6 +50,11 @@ internal static class CorrectCommand
         {
             EstateFolder estate = EstateFolder.Open(parsed.GetRequiredValue(folder));
             CorrectionEntry entry = new(estate);
+            if (parsed.GetValue(labels) is { } file)
+            {
+                return Labels(speech, estate, file, parsed.GetValue(survey), parsed.GetValue(who) ?? "");
+            }
+
             string[] said =
             [
                 .. new[]
@@ -61,7 +72,7 @@ internal static class CorrectCommand
                 throw new InputProblemException(
                     "correct",
                     said.Length == 0 ? "was not told what is wrong." : $"was told {string.Join(" and ", said)}.",
-                    "Say one of --same-as, --not-plant, --moved-to, --missing-at."
+                    "Say one of --same-as, --not-plant, --moved-to, --missing-at, or give --labels."
                 );
             }
 
@@ -109,5 +120,31 @@ internal static class CorrectCommand
             return ExitCodes.Done;
         });
         return command;
+    }
+
+    private static int Labels(CommandOutput speech, EstateFolder estate, string file, string? survey, string who)
+    {
+        IReadOnlyList<PlantCorrection> stored = new CorrectionEntry(estate).Labels(
+            LabelFile.Read(Path.GetFullPath(file)),
+            survey
+        );
+        CorrectionBook book = new(estate);
+        foreach (PlantCorrection label in stored)
+        {
+            book.Add(label with { Who = who });
+        }
+
+        speech.Line($"Noted {stored.Count} labels for survey {stored[0].Survey}.");
+        speech.Line(Messages.NextRun(estate.Root));
+        speech.Line($"Then `hillrow plants {estate.Root}` says what they taught, and whether it is used.");
+        speech.Result(
+            new
+            {
+                ok = true,
+                labels = stored.Count,
+                stored[0].Survey,
+            }
+        );
+        return ExitCodes.Done;
     }
 }

@@ -31,6 +31,11 @@ internal static class PlantsCommand
                         $"  {block.Block}: {block.Plants} plants, {block.Gaps} gaps, {block.Hidden} hidden, {block.Rows} rows {block.RowSpacingMetres:F2} m apart, plants {block.PlantSpacingMetres:F2} m apart"
                     )
                 );
+                if (block.Learning.Length > 0)
+                {
+                    speech.Line($"    {block.Learning}");
+                }
+
                 foreach (string reason in block.Reasons)
                 {
                     speech.Line($"    {reason}");

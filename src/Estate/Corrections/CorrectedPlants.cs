@@ -23,6 +23,7 @@ internal static class CorrectedPlants
                     Move(parts, correction.Sighted, place);
                     break;
                 case { Kind: CorrectionKind.Missing }:
+                case { Kind: CorrectionKind.Label } when LabelWords.IsPlant(correction.Word):
                     Add(parts, correction.Sighted);
                     break;
                 default:

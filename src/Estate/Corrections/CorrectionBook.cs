@@ -18,6 +18,7 @@ public sealed class CorrectionBook(EstateFolder estate)
         [CorrectionKind.Moved] = "moved",
         [CorrectionKind.NotPlant] = "not-plant",
         [CorrectionKind.Missing] = "missing",
+        [CorrectionKind.Label] = "label",
     };
 
     /// <summary>In the order they were made; rows of a kind that is not known here are left out.</summary>
@@ -44,6 +45,7 @@ public sealed class CorrectionBook(EstateFolder estate)
         {
             { SameAs: { } other } => $"{Invariant(other.Plant)} {other.Survey} {Text(other.Place)}",
             { MovedTo: not null } => Text(correction.Sighted),
+            { Kind: CorrectionKind.Label } => correction.Word,
             _ => "",
         };
         using SqliteConnection connection = estate.OpenDatabase();
@@ -103,6 +105,7 @@ public sealed class CorrectionBook(EstateFolder estate)
         )
         {
             MovedTo = kind == CorrectionKind.Moved ? point : null,
+            Word = kind == CorrectionKind.Label ? value : "",
             Who = row.GetString(6),
             Note = row.GetString(7),
         };

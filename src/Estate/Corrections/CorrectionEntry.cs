@@ -82,6 +82,22 @@ public sealed class CorrectionEntry(EstateFolder estate)
             : new PlantCorrection(CorrectionKind.Missing, chosen.Id, null, place, Today());
     }
 
+    /// <summary>Places of a survey, the last if none is named, with what a person says of each.</summary>
+    public IReadOnlyList<PlantCorrection> Labels(IReadOnlyList<PlaceLabel> labels, string? survey)
+    {
+        ArgumentNullException.ThrowIfNull(labels);
+        return
+        [
+            .. labels.Select(label =>
+                Missing(estate.ReferenceSystem.ToGrid(label.Place), survey) with
+                {
+                    Kind = CorrectionKind.Label,
+                    Word = label.Word,
+                }
+            ),
+        ];
+    }
+
     private PlantSighting Sighting(long plant, string? survey)
     {
         Living(plant);

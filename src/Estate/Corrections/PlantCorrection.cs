@@ -16,6 +16,9 @@ public enum CorrectionKind
 
     /// <summary>A plant stands where a survey found none.</summary>
     Missing,
+
+    /// <summary>A place is labelled: a plant, thin or healthy, a weed, or empty. Other positions learn from it.</summary>
+    Label,
 }
 
 /// <summary>
@@ -34,6 +37,9 @@ public sealed record PlantCorrection(CorrectionKind Kind, string Survey, long? P
 
     /// <summary>The sighting that the other number was issued for: its survey and place.</summary>
     public (long Plant, string Survey, GridPoint Place)? SameAs { get; init; }
+
+    /// <summary>What a label says: one of <see cref="LabelWords"/>; empty otherwise.</summary>
+    public string Word { get; init; } = "";
 
     public string Who { get; init; } = "";
 

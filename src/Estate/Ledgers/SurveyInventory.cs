@@ -7,6 +7,7 @@ namespace Hillrow.Estate;
 /// <summary>What a survey found in one block.</summary>
 /// <param name="Verdict">Done, degraded or refused.</param>
 /// <param name="Reasons">Doubts, and how the block was looked at.</param>
+/// <param name="Learning">What labels taught, and whether it is used; empty without labels.</param>
 public sealed record BlockInventory(
     string Block,
     int Plants,
@@ -16,7 +17,8 @@ public sealed record BlockInventory(
     double? RowSpacingMetres,
     double? PlantSpacingMetres,
     StageVerdict Verdict,
-    IReadOnlyList<string> Reasons
+    IReadOnlyList<string> Reasons,
+    string Learning
 );
 
 /// <summary>What a survey found, block by block, as plants.json says.</summary>
@@ -66,6 +68,7 @@ public sealed record SurveyInventory(string Survey, IReadOnlyList<BlockInventory
             found.RowSpacingMetres > 0 ? found.RowSpacingMetres : null,
             found.PlantSpacingMetres > 0 ? found.PlantSpacingMetres : null,
             found.Outcome.Verdict,
-            found.Outcome.Reasons
+            found.Outcome.Reasons,
+            found.Learning?.Told ?? ""
         );
 }

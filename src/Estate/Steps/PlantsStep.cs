@@ -19,6 +19,7 @@ internal static class PlantsStep
     public static RunStep Of(SurveySubject subject)
     {
         PlantsSettings settings = new();
+        IReadOnlyList<PlantLabel> labels = SurveyLabels.Of(new CorrectionBook(subject.Estate).All(), subject.Survey.Id);
         return new RunStep(
             subject.Key(Name),
             Doing,
@@ -29,8 +30,10 @@ internal static class PlantsStep
                 .. subject.CameraFile is null ? Array.Empty<StepInput>() : [subject.Camera],
                 StepInput.Table(BlocksInput, "blocks"),
             ],
-            StepSettings.TextOf(settings with { Threads = 1 }),
-            context => Work(context, settings)
+            labels.Count == 0
+                ? StepSettings.TextOf(settings with { Threads = 1 })
+                : StepSettings.TextOf(new { settings = settings with { Threads = 1 }, labels }),
+            context => Work(context, settings, labels)
         )
         {
             Weight = 15,
@@ -41,7 +44,7 @@ internal static class PlantsStep
     public static StoredPlants Read(StepContext context, string input = Name) =>
         StageJson.Read<StoredPlants>(Path.Combine(context.PathOf(input), FileName));
 
-    private static StepResult Work(StepContext context, PlantsSettings settings)
+    private static StepResult Work(StepContext context, PlantsSettings settings, IReadOnlyList<PlantLabel> labels)
     {
         IReadOnlyList<Block> blocks = new BlockBook(context.Estate).Blocks();
         MapFiles files = MappingStep.Files(context);
@@ -69,6 +72,7 @@ internal static class PlantsStep
                 Sigma = sigma is null ? null : MapLayer.Of(sigma, code => sigmas[(byte)code], words),
                 HeightSigma = heightSigma is null ? null : MapLayer.Of(heightSigma),
                 HeightSeen = seen is null ? null : MapLayer.Of(seen),
+                Labels = labels,
             },
             settings with
             {
@@ -90,6 +94,7 @@ internal static class PlantsStep
                 new StepFigure("gaps", result.Blocks.Sum(block => block.Gaps.Count)),
                 new StepFigure("hidden", result.Blocks.Sum(block => block.Hidden.Count)),
                 new StepFigure("rows", result.Blocks.Sum(block => block.Rows.Count)),
+                .. LearningFigures(result.Blocks),
             ],
         };
     }
@@ -97,6 +102,20 @@ internal static class PlantsStep
     /// <summary>Plants of different dates are compared as under one sun, seen from straight above.</summary>
     private static MapLayer Normalised(MapLayer reflectance, RasterFile? factor) =>
         factor is null ? reflectance : reflectance.Times(MapLayer.Of(factor));
+
+    private static IEnumerable<StepFigure> LearningFigures(IReadOnlyList<BlockPlants> blocks)
+    {
+        LabelTrial[] trials = [.. blocks.Select(block => block.Learning).OfType<LabelTrial>()];
+        return trials.Length == 0
+            ? []
+            :
+            [
+                new StepFigure("labels", trials.Sum(trial => trial.Labels)),
+                new StepFigure("labelsWrongWithoutLearning", trials.Sum(trial => trial.WrongWithout)),
+                new StepFigure("labelsWrongWithLearning", trials.Sum(trial => trial.WrongWith)),
+                new StepFigure("positionsJudgedAnew", trials.Sum(trial => trial.Changed)),
+            ];
+    }
 
     private static RasterFile? OpenIfThere(string? file) =>
         file is not null && File.Exists(file) ? RasterFile.Open(file) : null;

@@ -111,6 +111,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         BlockPositions positions = new RowPositions(scene, smooth, profiles, spacing, rowSpacing, settings).Choose();
         new YoungPlants(scene, spacing, positions).Find();
         new OffPatternPlants(smooth, profiles, spacing, positions).Add(inside);
+        LabelTrial? learning = LabelledPositions.Apply(input, block, scene, positions, spacing);
         int[] crowns = new int[scene.Inside.Length];
         CrownTiles tiles = new(input, settings, scene, spacing, rowSpacing);
         IReadOnlyList<PlantRecord> plants = tiles.Measure(positions.Plants, crowns, cancel);
@@ -132,6 +133,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         {
             RowSpacingMetres = rowSpacing,
             PlantSpacingMetres = spacing,
+            Learning = learning,
             Rows =
             [
                 .. profiles.Select(

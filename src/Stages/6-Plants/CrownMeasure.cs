@@ -6,12 +6,12 @@ namespace Hillrow.Plants;
 internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> Cells)
 {
     // Where the crown's edge lies within an edge cell is known to about this share of a cell, the same way all round.
-    private const double EdgeSigmaCells = 0.3;
+    private const double EdgeSigmaCells = 0.25;
 
     // The map was draped over the surface: where that smears a crown's edge, a view aslant sees past it. By surface cell and
     // by height of the crown; chosen on the development seeds of decision 44.
     private const double EdgeSigmaSurfaceCells = 0.1;
-    private const double EdgeSigmaHeightShare = 0.013;
+    private const double EdgeSigmaHeightShare = 0.0115;
 
     // What moves an edge moves it towards one side: of a common error of the diameter the long axis takes more, the short less.
     private const double LongShare = 1.35;

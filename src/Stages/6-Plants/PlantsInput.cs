@@ -41,6 +41,9 @@ public sealed record PlantsInput(MapLayer Reflectance, IReadOnlyList<PlantBlock>
     /// <summary>0 where the surface was not measured but filled in from around, above 0 where it was; null: measured everywhere.</summary>
     public MapLayer? HeightSeen { get; init; }
 
+    /// <summary>What a person said of places of this survey; other positions learn from it where that is a gain.</summary>
+    public IReadOnlyList<PlantLabel> Labels { get; init; } = [];
+
     /// <summary>What middles of crowns look like, learnt from marks; used only where there are no rows, and if it was kept.</summary>
     public CrownModel? CrownModel { get; init; }
 }

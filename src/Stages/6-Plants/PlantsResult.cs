@@ -107,6 +107,9 @@ public sealed record BlockPlants(string Block, StageOutcome Outcome)
 
     public double PlantSpacingMetres { get; init; }
 
+    /// <summary>What was learnt from a person's labels; null without any in the block.</summary>
+    public LabelTrial? Learning { get; init; }
+
     public IReadOnlyList<PlantRow> Rows { get; init; } = [];
 
     public IReadOnlyList<PlantRecord> Plants { get; init; } = [];

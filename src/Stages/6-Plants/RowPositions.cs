@@ -13,7 +13,7 @@ internal sealed class RowPositions(
     public const double StepMetres = 0.05;
 
     // An empty place is known only by the planting rhythm.
-    private const double GapSigmaShare = 0.12;
+    internal const double GapSigmaShare = 0.12;
 
     private readonly BlockPositions found = new();
     private double typical = 1;

@@ -24,6 +24,7 @@ public sealed class CorrectionBookTests : IDisposable
             new(CorrectionKind.Moved, "2026-03-14", 5, here, day) { MovedTo = new GridPoint(500_010.5, 9_200_020.25) },
             new(CorrectionKind.NotPlant, "2026-03-14", 6, here, day) { Note = "a stone" },
             new(CorrectionKind.Missing, "2026-03-14", null, here, day),
+            new(CorrectionKind.Label, "2026-03-14", null, here, day) { Word = "weed" },
         ];
         CorrectionBook book = new(scratch.Estate);
         foreach (PlantCorrection correction in made)

@@ -8,9 +8,9 @@ internal static class CrownValues
     // Neighbouring pixels of a map share their source pixels and leaves: about this many tell as much as one.
     private const double PixelsPerIndependentOne = 4;
 
-    // What a map tells of a pixel is its level, common to the crown, and its own noise, which averages out: taken as halves of
-    // the variance, since no map says how they share it (own assumption, docs/decisions/0044).
-    private const double CommonVariance = 0.5;
+    // What a map tells of a pixel is its level, common to the crown, and its own noise, which averages out: taken as about
+    // halves of the variance, since no map says how they share it (own assumption, docs/decisions/0044).
+    private const double CommonVariance = 0.55;
 
     // Of the level's variance this share moves all bands alike and cancels in an index of two of them (own assumption).
     private const double LightVariance = 1 / 3.0;

@@ -48,7 +48,7 @@ internal sealed class ScatteredFinder(PlantsInput input, PlantBlock block, Plant
 
         ScatteredTop[] tops =
         [
-            .. Tops()
+            .. Tops(settings.Scattered)
                 .Where(top => IsInside(top.Place))
                 .OrderByDescending(top => top.Place.NorthingMetres)
                 .ThenBy(top => top.Place.EastingMetres),
@@ -63,37 +63,63 @@ internal sealed class ScatteredFinder(PlantsInput input, PlantBlock block, Plant
 
         double typical = 2 * Quantiles.Median([.. tops.Select(top => top.RadiusMetres)]);
         double widest = ReachShare * tops.Max(top => top.RadiusMetres);
+        BlockPositions positions = new();
+        positions.Plants.AddRange(
+            tops.Select(
+                (top, at) =>
+                    new FoundPlant(
+                        0,
+                        at + 1,
+                        top.Place.EastingMetres - scene.Grid.WestMetres,
+                        scene.Grid.NorthMetres - top.Place.NorthingMetres,
+                        PlantQuality.OffPattern
+                    )
+            )
+        );
+        LabelTrial? learning = Learn(positions, tops, typical);
         int[] crowns = new int[scene.Inside.Length];
         // The reach of crowns is given to the tiles as the row spacing that stands for it there.
         CrownTiles tiles = new(input, settings, scene, typical, widest / 0.62);
-        IReadOnlyList<PlantRecord> plants = tiles.Measure(
-            [
-                .. tops.Select(
-                    (top, at) =>
-                        new FoundPlant(
-                            0,
-                            at + 1,
-                            top.Place.EastingMetres - scene.Grid.WestMetres,
-                            scene.Grid.NorthMetres - top.Place.NorthingMetres,
-                            PlantQuality.OffPattern
-                        )
-                ),
-            ],
-            crowns,
-            cancel
-        );
+        IReadOnlyList<PlantRecord> plants = tiles.Measure(positions.Plants, crowns, cancel);
         return new BlockPlants(block.Name, StageOutcome.Degraded([.. doubts]))
         {
             RowSpacingMetres = double.NaN,
             PlantSpacingMetres = typical,
+            Learning = learning,
             Plants = plants,
             Crowns = new Raster<int>(RasterLabel.OfOneBand(scene.Grid, "plant"), [crowns]),
         };
     }
 
-    private IReadOnlyList<ScatteredTop> Tops()
+    // Weaker tops are places that the search left empty: labels may tell that plants stand there.
+    private LabelTrial? Learn(BlockPositions positions, ScatteredTop[] tops, double typical)
     {
-        ScatteredSettings rules = settings.Scattered;
+        if (input.Labels.Count == 0)
+        {
+            return null;
+        }
+
+        ScatteredSettings half = settings.Scattered with
+        {
+            LeastAnswer = settings.Scattered.LeastAnswer / 2,
+            LeastHeightAnswerMetres = settings.Scattered.LeastHeightAnswerMetres / 2,
+        };
+        PlaceIndex strong = new([.. tops.Select(top => top.Place)], typical);
+        List<int> near = [];
+        foreach (ScatteredTop top in Tops(half).Where(top => IsInside(top.Place)))
+        {
+            strong.Within(top.Place, typical / 2, near);
+            if (near.Count == 0)
+            {
+                positions.Gaps.Add(new EmptyPosition(0, 0, top.Place, 0, ""));
+            }
+        }
+
+        return LabelledPositions.Apply(input, block, scene, positions, typical);
+    }
+
+    private IReadOnlyList<ScatteredTop> Tops(ScatteredSettings rules)
+    {
         RasterWindow whole = new(0, 0, scene.Window.Rows, scene.Window.Columns);
         return input.CrownModel is { Trial.Kept: true } model ? model.Find(input.Reflectance, scene.Window)
             : scene.Height is { } height

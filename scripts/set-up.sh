@@ -3,6 +3,10 @@
 
 export DOTNET_CLI_TELEMETRY_OPTOUT=1 DOTNET_NOLOGO=1
 
+# Pictures take and free memory by the hundred megabytes. The C library would give it back each time, and the system clear
+# it anew: two pages in five are spared by keeping it, in one heap that all threads share. Results are the same without.
+export MALLOC_ARENA_MAX=1 MALLOC_MMAP_MAX_=0 MALLOC_TRIM_THRESHOLD_=8000000000
+
 say() { printf '%s\n' "$*" >&2; }
 
 require_dotnet() {

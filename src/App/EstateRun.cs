@@ -43,6 +43,8 @@ internal static class EstateRun
             step.End,
             step.Reasons,
             seconds = Math.Round(step.Took.TotalSeconds, 2),
+            processorSeconds = Math.Round(step.Worked.TotalSeconds, 2),
+            peakMegabytes = step.PeakBytes >> 20,
         };
 
     private static RunSummary Run(EstateFolder estate, IRunProgress progress, CancellationToken cancellation) =>

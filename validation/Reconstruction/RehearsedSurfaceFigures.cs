@@ -54,7 +54,7 @@ public sealed class RehearsedSurfaceFigures : FigureSource
             how + "; cells marked as not seen"
         );
         yield return new Figure(
-            "speed.shareOfFlight",
+            "speed.shareOfShortFlight",
             slowest,
             how + "; two threads on this machine as busy as it is; flights this short weigh fixed costs heavily"
         );

@@ -26,6 +26,11 @@ internal static class RehearseFlyCommand
         Option<string?> clouds = Given.Text("--clouds", "Cloud cover, 0 to 1; 0 when not said.", "SHARE");
         Option<string?> captures = Given.Text("--captures", "Pictures over the crop; 40 when not said.", "NUMBER");
         Option<string?> height = Given.Text("--height", "Above ground; 65 when not said.", "METRES");
+        Option<string?> rays = Given.Text(
+            "--rays",
+            "Rays a pixel, 1 to 16; 4 when not said. Fewer make a coarser picture sooner.",
+            "NUMBER"
+        );
         Option<string?> plan = Given.Text(
             "--plan",
             "Fly a plan that `hillrow plan` left in the estate, instead of plain lines; its captures and heights rule.",
@@ -48,6 +53,7 @@ internal static class RehearseFlyCommand
             clouds,
             captures,
             height,
+            rays,
             plan,
             sortie,
             threads,
@@ -73,6 +79,7 @@ internal static class RehearseFlyCommand
                 CloudCover = Given.Number("--clouds", parsed.GetValue(clouds)) ?? settings.CloudCover,
                 Captures = (int?)Given.Number("--captures", parsed.GetValue(captures)) ?? settings.Captures,
                 HeightMetres = Given.Number("--height", parsed.GetValue(height)) ?? settings.HeightMetres,
+                Samples = (int?)Given.Number("--rays", parsed.GetValue(rays)) ?? settings.Samples,
                 Plan = flown,
                 Threads = (int?)Given.Number("--threads", parsed.GetValue(threads)) is > 0 and { } many
                     ? many

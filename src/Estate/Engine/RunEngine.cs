@@ -60,6 +60,7 @@ public sealed class RunEngine(
                 cancellation.ThrowIfCancellationRequested();
                 RunStep step = order[index];
                 TimeSpan start = clock.Elapsed;
+                TimeSpan worked = Environment.CpuUsage.TotalTime;
                 StepProgress told = new(progress, clock, step, index + 1, order.Count);
                 told.Report(0);
                 StepRun one = new(estate, program, threads, hashes, digests, planner, connection, told, cancellation);
@@ -77,7 +78,11 @@ public sealed class RunEngine(
                 }
 
                 clock.Settle(worked: end is not (StepEnd.UpToDate or StepEnd.Blocked));
-                StepReport report = new(step.Key, step.Doing, end, reasons, clock.Elapsed - start);
+                StepReport report = new(step.Key, step.Doing, end, reasons, clock.Elapsed - start)
+                {
+                    Worked = Environment.CpuUsage.TotalTime - worked,
+                    PeakBytes = ProcessMemory.PeakBytes(),
+                };
                 reports.Add(report);
                 RunLog.Append(estate, report, one.Fault, time.GetLocalNow());
                 progress.Ended(report);

@@ -20,7 +20,7 @@ internal static class RunLog
         string reasons = report.Reasons.Count == 0 ? "" : ": " + string.Join("; ", report.Reasons);
         string line = string.Create(
             CultureInfo.InvariantCulture,
-            $"{now:yyyy-MM-dd HH:mm:ss zzz} {report.Key.Step} {report.End.ToString().ToLowerInvariant()} in {report.Took.TotalSeconds:0.0} s{reasons}\n"
+            $"{now:yyyy-MM-dd HH:mm:ss zzz} {report.Key.Step} {report.End.ToString().ToLowerInvariant()} in {report.Took.TotalSeconds:0.0} s ({report.Worked.TotalSeconds:0.0} s of processor time, {report.PeakBytes >> 20} MiB at most so far){reasons}\n"
         );
         try
         {

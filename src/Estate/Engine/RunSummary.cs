@@ -19,7 +19,14 @@ public enum StepEnd
 /// <param name="End">How it came out.</param>
 /// <param name="Reasons">Why, one line each; empty when done or up to date without remark.</param>
 /// <param name="Took">Wall-clock time.</param>
-public sealed record StepReport(StepKey Key, Words Doing, StepEnd End, IReadOnlyList<string> Reasons, TimeSpan Took);
+public sealed record StepReport(StepKey Key, Words Doing, StepEnd End, IReadOnlyList<string> Reasons, TimeSpan Took)
+{
+    /// <summary>Processor time of all threads of the process meanwhile.</summary>
+    public TimeSpan Worked { get; init; }
+
+    /// <summary>Largest memory of the process so far, bytes; 0 where the system does not tell.</summary>
+    public long PeakBytes { get; init; }
+}
 
 /// <summary>What a run did.</summary>
 /// <param name="Steps">In the run's order, as far as it came.</param>

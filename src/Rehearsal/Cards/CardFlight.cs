@@ -64,6 +64,11 @@ public sealed record CardFlightSettings(string FlightId, DateOnly Date, CardDial
             problems.Add(FormattableString.Invariant($"height is {HeightMetres}, but must be from 25 to 120 metres"));
         }
 
+        if (Samples is < 1 or > 16)
+        {
+            problems.Add($"rays is {Samples}, but must be from 1 to 16");
+        }
+
         if (!(CloudCover is >= 0 and <= 1))
         {
             problems.Add(FormattableString.Invariant($"clouds is {CloudCover}, but must be from 0 to 1"));

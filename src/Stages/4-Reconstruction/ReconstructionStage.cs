@@ -33,6 +33,7 @@ public static class ReconstructionStage
         HeightField terrain = TerrainAround(input, priors, settings);
         SurveyPlacement placement = new(input, settings, priors, terrain, cancel);
         CaptureFeatures[] features = clock.Time("finding features", 0, 0.2, done => placement.FindFeatures(done));
+        VisionLibrary.GiveBackMemory();
         clock.Time("matching captures", 0.2, 0.3, _ => placement.PlaceRoughly(features));
         clock.Time("placing captures", 0.3, 0.45, _ => placement.PlaceSharply(features));
         SurveyAdjustment adjustment = placement.Adjustment;
@@ -90,6 +91,10 @@ public static class ReconstructionStage
         double sample = GroundSample(adjustment, placement.Ground, placed);
         StageOutcome outcome = Outcome(input, priors, placed, rig, placement);
         Landmarks landmarks = LandmarkChoice.Of(priors, adjustment, features, placement.OnControl);
+
+        // A third of a megabyte a capture, not needed for heights; nor is what pictures and bands left behind.
+        features = [];
+        GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
         if (!settings.MeasureSurface)
         {
             return new ReconstructionResult(

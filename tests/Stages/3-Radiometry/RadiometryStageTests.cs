@@ -170,6 +170,45 @@ public sealed class RadiometryStageTests : IDisposable
     }
 
     [Fact]
+    public void LoadPart_SomeColumns_EqualsTheWholeThere()
+    {
+        Panel(0, 1);
+        Ground(60, 0.8);
+        Calibration plain = cards.Run().Calibration;
+        Calibration lit = plain with
+        {
+            Light = new LightAdjustment(
+                1,
+                2,
+                [new CaptureLight("0002", "red", [0, Math.Log(1.5)], 0.01, 0.02, 0.003)],
+                [new LensCorrection("red", 0, 0, 0, 0, 0)],
+                [],
+                []
+            ),
+        };
+        ColumnSpan[] wanted = new ColumnSpan[RadiometryCards.Rows];
+        wanted[0] = new ColumnSpan(0, 1);
+        wanted[7] = new ColumnSpan(13, 310);
+        wanted[^1] = new ColumnSpan(RadiometryCards.Columns - 5, RadiometryCards.Columns);
+        foreach (Calibration calibration in new[] { plain, lit })
+        {
+            (float[] whole, float[] wholeSigma) = Load(calibration, "0002", "red");
+            float[] part = new float[whole.Length];
+            float[] partSigma = new float[whole.Length];
+            cards.Frames(calibration).LoadPart("0002", "red", wanted, part, partSigma);
+            for (int row = 0; row < wanted.Length; row++)
+            {
+                for (int column = wanted[row].First; column < wanted[row].End; column++)
+                {
+                    int at = (row * RadiometryCards.Columns) + column;
+                    Assert.Equal(whole[at], part[at]);
+                    Assert.Equal(wholeSigma[at], partSigma[at]);
+                }
+            }
+        }
+    }
+
+    [Fact]
     public void Load_ExactCalibration_SpreadIsWhatSigmaSays()
     {
         Ground(0, 1);

@@ -116,6 +116,24 @@ public static partial class VisionLibrary
         }
     }
 
+    /// <summary>Gives the memory that OpenCV has freed back to the system: when a stage will not look at pictures again.</summary>
+    public static void GiveBackMemory()
+    {
+        if (!OperatingSystem.IsLinux())
+        {
+            return;
+        }
+
+        try
+        {
+            _ = TrimHeap(0);
+        }
+        catch (EntryPointNotFoundException)
+        {
+            // Another C library gives back by itself.
+        }
+    }
+
     /// <summary>The name of the shared library that was not found, when the loader told it.</summary>
     internal static string Missing(Exception fault)
     {
@@ -134,6 +152,9 @@ public static partial class VisionLibrary
 
     [LibraryImport("libc", EntryPoint = "setenv", StringMarshalling = StringMarshalling.Utf8)]
     private static partial int SetEnvironment(string name, string value, int overwrite);
+
+    [LibraryImport("libc", EntryPoint = "malloc_trim")]
+    private static partial int TrimHeap(nint kept);
 
     [LibraryImport("libc", EntryPoint = "mallopt")]
     private static partial int SetAllocation(int parameter, int value);

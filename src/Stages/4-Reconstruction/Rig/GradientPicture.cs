@@ -1,10 +1,12 @@
+using System.Buffers;
+
 namespace Hillrow.Reconstruction;
 
 /// <summary>
 /// Strength of a picture's edges, evened out over the frame: what a leaf's rim looks like in every band, be the leaf
 /// darker or brighter than the soil.
 /// </summary>
-internal sealed class GradientPicture
+internal sealed class GradientPicture : IDisposable
 {
     private const int EvenPixels = 24;
 
@@ -20,8 +22,10 @@ internal sealed class GradientPicture
     /// <summary>Full-size pixels along the edge of one of ours.</summary>
     public int Reduction { get; }
 
-    /// <summary>Rows × Columns; about 1 on average everywhere.</summary>
+    /// <summary>At least Rows × Columns, borrowed; about 1 on average everywhere.</summary>
     public float[] Strength { get; }
+
+    public void Dispose() => ArrayPool<float>.Shared.Return(Strength);
 
     /// <param name="counts">Full frame.</param>
     /// <param name="rows">Of the full frame.</param>
@@ -31,8 +35,9 @@ internal sealed class GradientPicture
     {
         int h = rows / reduction;
         int w = columns / reduction;
-        float[] picture = new float[h * w];
-        float[] strength = new float[h * w];
+        float[] picture = ArrayPool<float>.Shared.Rent(h * w);
+        float[] strength = ArrayPool<float>.Shared.Rent(h * w);
+        strength.AsSpan(0, h * w).Clear();
         unchecked
         {
             // Indices are bounded by the frame; sums of 16 counts fit easily.
@@ -73,13 +78,16 @@ internal sealed class GradientPicture
             }
         }
 
-        float[] around = BoxMean.Of(strength, h, w, EvenPixels);
-        for (int at = 0; at < strength.Length; at++)
+        float[] around = ArrayPool<float>.Shared.Rent(h * w);
+        BoxMean.Into(strength, h, w, EvenPixels, picture, around);
+        for (int at = 0; at < h * w; at++)
         {
             // The root tames single glints.
             strength[at] = MathF.Sqrt(strength[at] / MathF.Max(around[at], 1e-6f));
         }
 
+        ArrayPool<float>.Shared.Return(picture);
+        ArrayPool<float>.Shared.Return(around);
         return new GradientPicture(h, w, reduction, strength);
     }
 }

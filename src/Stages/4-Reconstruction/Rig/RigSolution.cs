@@ -1,3 +1,4 @@
+using System.Buffers;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
 using Hillrow.Numerics.LeastSquares;
@@ -83,8 +84,8 @@ internal sealed class RigSolution
                     return;
                 }
 
-                GradientPicture from = Picture(capture, own, reference.Sensor, reduction);
-                GradientPicture into = Picture(capture, file, band.Sensor, reduction);
+                using GradientPicture from = Picture(capture, own, reference.Sensor, reduction);
+                using GradientPicture into = Picture(capture, file, band.Sensor, reduction);
                 foreach ((PixelPoint pixel, Vector3D inReference) in spots[at])
                 {
                     if (
@@ -102,9 +103,17 @@ internal sealed class RigSolution
 
     private GradientPicture Picture(Capture capture, BandFrame file, BandSensor sensor, int reduction)
     {
-        ushort[] counts = new ushort[sensor.Rows * sensor.Columns];
-        input.Frames(capture, file, counts);
-        return GradientPicture.Of(counts, sensor.Rows, sensor.Columns, reduction);
+        ushort[] counts = ArrayPool<ushort>.Shared.Rent(sensor.Rows * sensor.Columns);
+        try
+        {
+            Span<ushort> frame = counts.AsSpan(0, sensor.Rows * sensor.Columns);
+            input.Frames(capture, file, frame);
+            return GradientPicture.Of(frame, sensor.Rows, sensor.Columns, reduction);
+        }
+        finally
+        {
+            ArrayPool<ushort>.Shared.Return(counts);
+        }
     }
 
     private static (CameraMount Mount, Lens Lens, RigFigure Figure) Fit(

@@ -34,7 +34,7 @@ internal sealed class CaptureHeights
     /// <param name="plane">Under the capture.</param>
     /// <param name="surface">Smooth surface through the tie points.</param>
     /// <param name="settings">Search range.</param>
-    /// <returns>Metres over the plane, straight up.</returns>
+    /// <returns>Metres over the plane, straight up; good until the next capture is asked for with the same buffers.</returns>
     public float[] Of(
         LevelView own,
         IReadOnlyList<LevelView> partners,
@@ -56,10 +56,18 @@ internal sealed class CaptureHeights
             step
         );
         step /= 2;
-        SweepTiles tiles = TileReach.From(heights, quarter.Rows, quarter.Columns, half.Rows, half.Columns, step);
+        SweepTiles tiles = TileReach.From(
+            heights,
+            quarter.Rows,
+            quarter.Columns,
+            half.Rows,
+            half.Columns,
+            step,
+            buffers
+        );
         heights = Sweep(half, halfPartners, plane, tiles, step);
         step /= 2;
-        tiles = TileReach.From(heights, half.Rows, half.Columns, own.Rows, own.Columns, step);
+        tiles = TileReach.From(heights, half.Rows, half.Columns, own.Rows, own.Columns, step, buffers);
         return Sweep(own, partners, plane, tiles, step);
     }
 
@@ -97,7 +105,7 @@ internal sealed class CaptureHeights
 
         byte[] costs = buffers.Costs(tiles.VolumeLength);
         SweepCosts.Fill(ours, compared, tiles, costs);
-        float[] heights = new float[size];
+        float[] heights = buffers.Heights(size);
         LevelTaker taker = new(tiles, HeightPick.LeastLead, heights);
         new PathAggregation(tiles, SmallStep, LargeStep, Edge(own.Picture)).Sum(
             costs,

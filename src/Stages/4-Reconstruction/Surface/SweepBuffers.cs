@@ -4,6 +4,8 @@ namespace Hillrow.Reconstruction;
 internal sealed class SweepBuffers
 {
     private readonly List<uint[]> partnerBits = [];
+    private readonly Dictionary<int, float[]> heights = [];
+    private readonly Dictionary<int, float[]> medians = [];
     private uint[] ownBits = [];
     private ushort[] warped = [];
     private byte[] costs = [];
@@ -20,6 +22,12 @@ internal sealed class SweepBuffers
 
     /// <summary>Sums of half of the paths.</summary>
     public byte[] HalfSums(int length) => Grown(ref halfSums, length);
+
+    /// <summary>Heights of a picture of so many pixels, exactly; the same array each time.</summary>
+    public float[] Heights(int length) => Exact(heights, length);
+
+    /// <summary>Medians of the same.</summary>
+    public float[] Medians(int length) => Exact(medians, length);
 
     /// <summary>Pixels of one patch.</summary>
     public int[] Patch(int length) => Grown(ref patch, length);
@@ -44,6 +52,16 @@ internal sealed class SweepBuffers
 
         uint[] bits = partnerBits[partner];
         return partnerBits[partner] = Grown(ref bits, length);
+    }
+
+    private static float[] Exact(Dictionary<int, float[]> arrays, int length)
+    {
+        if (!arrays.TryGetValue(length, out float[]? array))
+        {
+            arrays[length] = array = new float[length];
+        }
+
+        return array;
     }
 
     private static T[] Grown<T>(ref T[] array, int length)

@@ -20,16 +20,19 @@ internal static class TileReach
     /// <param name="rows">Of the finer picture.</param>
     /// <param name="columns">Of the finer picture.</param>
     /// <param name="stepMetres">Of the finer levels.</param>
+    /// <param name="buffers">For scratch.</param>
     public static SweepTiles From(
         float[] found,
         int coarseRows,
         int coarseColumns,
         int rows,
         int columns,
-        double stepMetres
+        double stepMetres,
+        SweepBuffers buffers
     )
     {
-        float[] heights = Median(found, coarseRows, coarseColumns);
+        float[] heights = buffers.Medians(found.Length);
+        Median(found, coarseRows, coarseColumns, heights);
         int across = (columns + SweepTiles.Width - 1) / SweepTiles.Width;
         int down = (rows + SweepTiles.Height - 1) / SweepTiles.Height;
         float[] lowest = new float[across * down];
@@ -86,9 +89,8 @@ internal static class TileReach
         (levels + SweepTiles.LevelUnit - 1) / SweepTiles.LevelUnit * SweepTiles.LevelUnit;
 
     /// <summary>Median of the known heights of 3 × 3 pixels; NaN when fewer than four are known.</summary>
-    private static float[] Median(float[] values, int rows, int columns)
+    private static void Median(float[] values, int rows, int columns, float[] median)
     {
-        float[] median = new float[values.Length];
         Span<float> window = stackalloc float[9];
         for (int row = 0; row < rows; row++)
         {
@@ -117,7 +119,5 @@ internal static class TileReach
                 median[(row * columns) + column] = count >= 4 ? window[count / 2] : float.NaN;
             }
         }
-
-        return median;
     }
 }

@@ -98,6 +98,26 @@ public sealed class SyntheticSurvey : IReflectanceFrames
         sigma.Fill(0.01f);
     }
 
+    /// <summary>What was not asked for is not there: a map that takes it all the same shows holes.</summary>
+    public void LoadPart(
+        string captureId,
+        string band,
+        ReadOnlySpan<ColumnSpan> wanted,
+        Span<float> reflectance,
+        Span<float> sigma
+    )
+    {
+        Load(captureId, band, reflectance, sigma);
+        int columns = reflectance.Length / wanted.Length;
+        for (int row = 0; row < wanted.Length; row++)
+        {
+            ColumnSpan own = wanted[row].IsEmpty ? new ColumnSpan(0, 0) : wanted[row];
+            Span<float> line = reflectance.Slice(row * columns, columns);
+            line[..own.First].Fill(float.NaN);
+            line[own.End..].Fill(float.NaN);
+        }
+    }
+
     public void Remove(string captureId, string band) => frames.Remove(captureId + band);
 
     public MappingInput InputTo(string folder) =>

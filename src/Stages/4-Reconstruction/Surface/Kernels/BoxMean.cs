@@ -9,8 +9,20 @@ internal static class BoxMean
     /// <param name="reach">The window has 2 · reach + 1 cells each way.</param>
     public static float[] Of(float[] values, int rows, int columns, int reach)
     {
-        float[] across = new float[values.Length];
         float[] both = new float[values.Length];
+        Into(values, rows, columns, reach, new float[values.Length], both);
+        return both;
+    }
+
+    /// <summary>The same without arrays of its own.</summary>
+    /// <param name="values">At least rows × columns.</param>
+    /// <param name="rows">Above 0.</param>
+    /// <param name="columns">Above 0.</param>
+    /// <param name="reach">The window has 2 · reach + 1 cells each way.</param>
+    /// <param name="across">Scratch as long.</param>
+    /// <param name="both">Receives the means.</param>
+    public static void Into(float[] values, int rows, int columns, int reach, float[] across, float[] both)
+    {
         unchecked
         {
             // Indices are clipped to the grid.
@@ -67,7 +79,5 @@ internal static class BoxMean
                 }
             }
         }
-
-        return both;
     }
 }

@@ -6,7 +6,8 @@ namespace Hillrow.Validation;
 
 /// <summary>
 /// One long rehearsed flight, full-size frames of five bands, for figures of speed and memory: rendered with one ray a
-/// pixel, which changes nothing in what has to be computed but the grain.
+/// pixel, which changes nothing in what has to be computed but the grain, and flown as low as lets so many captures cover
+/// the modelled ground once.
 /// </summary>
 /// <remarks>
 /// The folder that HILLROW_LONG_FLIGHT names is used again when a flight lies in it, and keeps the flight when not; 800
@@ -19,8 +20,11 @@ internal sealed record LongFlight(string Estate, string Card, string Day, int Ca
     private const int UsualCaptures = 800;
     private const string Seed = "7";
 
-    /// <summary>The modelled ground; the flight's outer lines go beyond it, over plain grass.</summary>
+    /// <summary>The modelled ground, the largest there is.</summary>
     private const string Hectares = "6";
+
+    /// <summary>From here the usual number of captures covers it at the usual overlap.</summary>
+    private const double UsualHeightMetres = 40;
 
     /// <summary>The aircraft triggers every so many seconds.</summary>
     public const double SecondsPerCapture = 1.5;
@@ -56,9 +60,24 @@ internal sealed record LongFlight(string Estate, string Card, string Day, int Ca
         }
 
         string number = captures.ToString(CultureInfo.InvariantCulture);
-        run.Say($"flying {captures} captures, or using those at hand, below {root}");
+        double height = Math.Round(UsualHeightMetres * Math.Sqrt((double)UsualCaptures / captures), 1);
+        string metres = Math.Clamp(height, 25, 120).ToString(CultureInfo.InvariantCulture);
+        run.Say($"flying {captures} captures at {metres} m, or using those at hand, below {root}");
         JsonElement flown = HillrowProcess
-            .Must("rehearse", "fly", estate, "--date", Day, "--captures", number, "--rays", "1", "--json")
+            .Must(
+                "rehearse",
+                "fly",
+                estate,
+                "--date",
+                Day,
+                "--captures",
+                number,
+                "--height",
+                metres,
+                "--rays",
+                "1",
+                "--json"
+            )
             .Result;
         return new LongFlight(
             estate,

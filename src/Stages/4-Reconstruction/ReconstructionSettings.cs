@@ -36,8 +36,11 @@ public sealed record ReconstructionSettings
     /// <summary>Standard error of a sharp feature's place; distinct spots are found to about half a pixel on leaves.</summary>
     public double FeatureSigmaPixels { get; init; } = 0.5;
 
-    /// <summary>Features up to this size (diameter, pixels) are placed equally well: noise and leaves limit them.</summary>
-    public double SharpFeaturePixels { get; init; } = 6;
+    /// <summary>
+    /// Standard error of a feature's place that grows with its size (diameter): what stands up within it looks different
+    /// from elsewhere, and leaves move. Beside <see cref="FeatureSigmaPixels"/>.
+    /// </summary>
+    public double FeatureSigmaShare { get; init; } = 0.04;
 
     /// <summary>Fewest ties with the others that place a capture. Six numbers are sought; a dozen ties tell errors.</summary>
     public int LeastTiesPerCapture { get; init; } = 12;
@@ -64,11 +67,19 @@ public sealed record ReconstructionSettings
     public double SearchAboveMetres { get; init; } = 12;
 
     /// <summary>
-    /// Standard error of a feature's place, pixels: it is found as an extremum over place and scale, so beyond the sharpest
-    /// it grows in proportion to its size (B. Zeisl et al. 2009, Estimation of location uncertainty for scale invariant feature points; from memory).
+    /// Features of larger diameter are placed half as sharply as the sharpest, or worse: a quarter of the weight, for as
+    /// much computing. They serve the rough placing only.
     /// </summary>
-    public double SightSigmaPixels(double sizePixels) =>
-        FeatureSigmaPixels * Math.Max(1, sizePixels / SharpFeaturePixels);
+    public double LargestSharpPixels =>
+        FeatureSigmaShare > 0 ? Math.Sqrt(3) * FeatureSigmaPixels / FeatureSigmaShare : double.PositiveInfinity;
+
+    /// <summary>Standard error of a feature's place, pixels.</summary>
+    /// <param name="sizePixels">Its diameter.</param>
+    public double SightSigmaPixels(double sizePixels)
+    {
+        double bySize = FeatureSigmaShare * sizePixels;
+        return Math.Sqrt((FeatureSigmaPixels * FeatureSigmaPixels) + (bySize * bySize));
+    }
 
     /// <exception cref="InputProblemException">A setting is out of its range; all are told.</exception>
     public ReconstructionSettings Checked()
@@ -90,7 +101,7 @@ public sealed record ReconstructionSettings
         Must(LeastOverlap is > 0 and < 1, "least overlap: between 0 and 1");
         Must(PartnersPerCapture >= 2, "partners per capture: at least 2");
         Must(FeatureSigmaPixels > 0, "feature sigma: above 0 pixels");
-        Must(SharpFeaturePixels > 0, "sharp feature: above 0 pixels");
+        Must(FeatureSigmaShare >= 0, "feature sigma by size: at least 0");
         Must(LeastTiesPerCapture >= 6, "least ties per capture: at least 6");
         Must(RigCaptures >= 1, "rig captures: at least 1");
         Must(SurfaceCellPixels >= 1, "surface cell: at least 1 pixel");

@@ -20,6 +20,9 @@ internal sealed class SurveyAdjustment
     private readonly ReconstructionSettings settings;
     private readonly ReceiverDrift drift;
 
+    /// <summary>How recorded positions stray from capture to capture; null until measured.</summary>
+    private PositionJitter? receiver;
+
     public SurveyAdjustment(SurveyPriors priors, CameraProfile profile, ReconstructionSettings settings)
     {
         this.priors = priors;
@@ -123,7 +126,8 @@ internal sealed class SurveyAdjustment
         bool farOff,
         int steps,
         bool withSigmas = false,
-        bool free = false
+        bool free = false,
+        bool looseReceiver = false
     )
     {
         int tiePoints = Points.Count;
@@ -172,9 +176,10 @@ internal sealed class SurveyAdjustment
             );
         }
 
-        PositionJitter jitter = farOff
-            ? PositionJitter.Unknown
-            : PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
+        PositionJitter jitter =
+            farOff || looseReceiver
+                ? PositionJitter.Unknown
+                : receiver ?? PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
         int[] nodeBlock = drift.AddTo(problem, jitter.DriftShare);
         int lensBlock = problem.AddSharedBlock([.. Lens.Parameters]);
         problem.AddResiduals(LensExpectation.Of(lensBlock, nominal));
@@ -298,6 +303,12 @@ internal sealed class SurveyAdjustment
             ),
         ];
     }
+
+    /// <summary>
+    /// Finds how recorded positions stray from capture to capture; to be called when the poses were solved with a loose
+    /// receiver. Poses that recorded positions held would agree with them, and seem to prove them better at every turn.
+    /// </summary>
+    public void MeasureReceiver() => receiver = PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
 
     /// <summary>Sights of each capture.</summary>
     public int[] TiesPerCapture()

@@ -169,6 +169,7 @@ internal sealed class SurveyPlacement
         {
             Control.Apply(Adjustment);
             _ = Adjustment.Solve(1.5, farOff: false, 20);
+            Adjustment.Control = MarkSharpening.Of(input, Adjustment.PlacedFrames, Adjustment.Control, options);
         }
 
         TieToEarlier(features);
@@ -196,6 +197,7 @@ internal sealed class SurveyPlacement
             settings.SearchBelowMetres,
             settings.SearchAboveMetres,
             GuidedAcrossPixels,
+            settings.LargestSharpPixels,
             Adjustment.Placed,
             options
         );
@@ -214,7 +216,8 @@ internal sealed class SurveyPlacement
         VerifiedSights = VerifiedTies.Sum();
         BeforePixels = Rms(Adjustment.Misses());
         cancel.ThrowIfCancellationRequested();
-        _ = Adjustment.Solve(2, farOff: false, 20);
+        _ = Adjustment.Solve(2, farOff: false, 20, looseReceiver: true);
+        Adjustment.MeasureReceiver();
         _ = Adjustment.DropWorse(Limit());
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);

@@ -74,7 +74,7 @@ internal static class TargetCorners
             }
         }
 
-        return [.. kept.Select(place => Saddle(smooth, columns, place.Row, place.Column))];
+        return [.. kept.Select(place => Middle(smooth, rows, columns, place.Row, place.Column))];
     }
 
     /// <summary>Mean of three by three.</summary>
@@ -97,6 +97,31 @@ internal static class TargetCorners
         }
 
         return smooth;
+    }
+
+    /// <summary>
+    /// The saddle, looked for again about where it was found: contrast is flat about a middle, so the first window may lie
+    /// some pixels beside it, and a saddle at the rim of its window is not well told.
+    /// </summary>
+    private static PixelPoint Middle(float[] smooth, int rows, int columns, int row, int column)
+    {
+        const int MostSteps = 5;
+        const int Rim = 3;
+        PixelPoint at = Saddle(smooth, columns, row, column);
+        for (int step = 0; step < MostSteps; step++)
+        {
+            int nextRow = Math.Clamp((int)Math.Floor(at.Row), Rim, rows - Rim - 1);
+            int nextColumn = Math.Clamp((int)Math.Floor(at.Column), Rim, columns - Rim - 1);
+            if (nextRow == row && nextColumn == column)
+            {
+                break;
+            }
+
+            (row, column) = (nextRow, nextColumn);
+            at = Saddle(smooth, columns, row, column);
+        }
+
+        return at;
     }
 
     /// <summary>The saddle of the surface of second degree through five by five pixels.</summary>

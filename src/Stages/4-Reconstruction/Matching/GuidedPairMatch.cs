@@ -25,7 +25,17 @@ internal sealed class GuidedPairMatch
     private readonly double below;
     private readonly double above;
     private readonly double acrossPixels;
+    private readonly double largestPixels;
 
+    /// <param name="frames">As placed so far.</param>
+    /// <param name="features">Of each capture.</param>
+    /// <param name="surface">Smooth ground.</param>
+    /// <param name="belowMetres">Lowest a spot may lie under it.</param>
+    /// <param name="aboveMetres">Highest a spot may stand over it.</param>
+    /// <param name="acrossPixels">Search half-width across the predicted line.</param>
+    /// <param name="largestPixels">Features of larger diameter are too blurred to place a capture sharply.</param>
+    /// <param name="wanted">Captures whose features will be matched.</param>
+    /// <param name="options">Threads.</param>
     public GuidedPairMatch(
         SightedFrame[] frames,
         CaptureFeatures[] features,
@@ -33,6 +43,7 @@ internal sealed class GuidedPairMatch
         double belowMetres,
         double aboveMetres,
         double acrossPixels,
+        double largestPixels,
         IReadOnlyList<bool> wanted,
         ParallelOptions options
     )
@@ -42,6 +53,7 @@ internal sealed class GuidedPairMatch
         below = belowMetres;
         above = aboveMetres;
         this.acrossPixels = acrossPixels;
+        this.largestPixels = largestPixels;
         buckets = new FeatureBuckets[features.Length];
         hits = new Vector3D[]?[features.Length];
         Parallel.For(
@@ -90,7 +102,8 @@ internal sealed class GuidedPairMatch
             best[one] = -1;
             near.Clear();
             if (
-                double.IsNaN(places[one].X)
+                ours.Sizes[one] > largestPixels
+                || double.IsNaN(places[one].X)
                 || !TryPredict(frames[from], frames[to], places[one], -below, out PixelPoint low)
                 || !TryPredict(frames[from], frames[to], places[one], above, out PixelPoint high)
             )
@@ -111,7 +124,7 @@ internal sealed class GuidedPairMatch
             ReadOnlySpan<byte> descriptor = ours.Descriptor(one);
             foreach (int other in near)
             {
-                if (FromSegment(theirs.Places[other], low, high) > acrossPixels)
+                if (theirs.Sizes[other] > largestPixels || FromSegment(theirs.Places[other], low, high) > acrossPixels)
                 {
                     continue;
                 }

@@ -28,7 +28,7 @@ public sealed class CaptureHoldTests
             Frames,
             points,
             Priors,
-            new ReconstructionSettings { FeatureSigmaPixels = Sigma }
+            new ReconstructionSettings { FeatureSigmaPixels = Sigma, FeatureSigmaShare = 0 }
         )[0];
         double plain = JointInverse(points);
         Assert.Equal(plain, ours, 1e-4 * plain);
@@ -41,13 +41,13 @@ public sealed class CaptureHoldTests
             Frames,
             Spots(24, 25),
             Priors,
-            new ReconstructionSettings { FeatureSigmaPixels = Sigma }
+            new ReconstructionSettings { FeatureSigmaPixels = Sigma, FeatureSigmaShare = 0 }
         )[0];
         double corner = CaptureHold.MiddlePixels(
             Frames,
             Spots(24, 4),
             Priors,
-            new ReconstructionSettings { FeatureSigmaPixels = Sigma }
+            new ReconstructionSettings { FeatureSigmaPixels = Sigma, FeatureSigmaShare = 0 }
         )[0];
         Assert.True(corner > 5 * spread, $"{corner} against {spread}");
     }
@@ -56,7 +56,12 @@ public sealed class CaptureHoldTests
     public void A_capture_without_sights_is_not_held() =>
         Assert.Equal(
             double.PositiveInfinity,
-            CaptureHold.MiddlePixels(Frames, [], Priors, new ReconstructionSettings { FeatureSigmaPixels = Sigma })[2]
+            CaptureHold.MiddlePixels(
+                Frames,
+                [],
+                Priors,
+                new ReconstructionSettings { FeatureSigmaPixels = Sigma, FeatureSigmaShare = 0 }
+            )[2]
         );
 
     private static SightedFrame[] Frames => [.. Poses.Select(pose => new SightedFrame(pose, Lens))];

@@ -72,11 +72,7 @@ internal sealed record LaidMap(
         string Output(string file, string step) =>
             Directory
                 .EnumerateFiles(subject.Survey.Root, file, SearchOption.AllDirectories)
-                .Single(path =>
-                    Path.GetDirectoryName(path)!
-                        .Split(Path.DirectorySeparatorChar)[^1]
-                        .StartsWith(step, StringComparison.Ordinal)
-                );
+                .Single(path => path.Split(Path.DirectorySeparatorChar).Contains(step));
     }
 
     private static void Do(string[] arguments)

@@ -13,6 +13,7 @@ namespace Hillrow.Validation.Mapping;
 /// <param name="Estate">The estate's folder.</param>
 /// <param name="Geometry">As the run solved it.</param>
 /// <param name="Frames">Reflectance as Radiometry hands it to Mapping.</param>
+/// <param name="Normalised">The same as under the reference sun, seen from straight above.</param>
 /// <param name="Surface">The surface it was laid on.</param>
 /// <param name="Map">The layers.</param>
 /// <param name="MapFolder">Where they lie.</param>
@@ -20,6 +21,7 @@ internal sealed record LaidMap(
     string Estate,
     SurveyGeometry Geometry,
     ReflectanceFrames Frames,
+    NormalisedFrames Normalised,
     Raster<float> Surface,
     MapReading Map,
     string MapFolder
@@ -52,18 +54,24 @@ internal sealed record LaidMap(
         string cameraFile = Path.Combine(estate.Root, subject.CameraFile!);
         CameraProfile profile = CameraProfile.Load(cameraFile);
         IntakeResult intake = StageJson.Read<IntakeResult>(Output("captures.json", IntakeStep.Name));
+        Capture[] captures = [.. intake.Captures.Select(entry => entry.Capture)];
+        Calibration calibration = StageJson.Read<Calibration>(Output(RadiometryStep.FileName, LightStep.Name));
+        SurveyGeometry geometry = StageJson
+            .Read<StoredGeometry>(Output("geometry.json", ReconstructionStep.Name))
+            .Geometry;
         ReflectanceFrames frames = new(
-            StageJson.Read<Calibration>(Output(RadiometryStep.FileName, LightStep.Name)),
+            calibration,
             profile,
             subject.Survey.Captures,
-            [.. intake.Captures.Select(entry => entry.Capture)],
+            captures,
             Path.GetDirectoryName(cameraFile)
         );
         string map = Path.GetDirectoryName(Output(MappingStep.FiguresName, MappingStep.Name))!;
         return new LaidMap(
             estate.Root,
-            StageJson.Read<StoredGeometry>(Output("geometry.json", ReconstructionStep.Name)).Geometry,
+            geometry,
             frames,
+            new NormalisedFrames(frames, calibration.Light!, geometry, captures),
             RasterFile.ReadWhole<float>(Output(HeightFiles.Surface, ReconstructionStep.Name)),
             new MapReading(MapFiles.In(map)),
             map
@@ -73,6 +81,24 @@ internal sealed record LaidMap(
             Directory
                 .EnumerateFiles(subject.Survey.Root, file, SearchOption.AllDirectories)
                 .Single(path => path.Split(Path.DirectorySeparatorChar).Contains(step));
+    }
+
+    /// <summary>The map's bands under the reference sun, seen from straight above: reflectance times the layer beside it.</summary>
+    public float[][] NormalisedMap()
+    {
+        using RasterFile factors = RasterFile.Open(MapFiles.In(MapFolder).NadirFactor);
+        float[][] bands = [.. Map.Reflectance.Select(band => (float[])band.Clone())];
+        for (int band = 0; band < bands.Length; band++)
+        {
+            float[] factor = new float[bands[band].Length];
+            factors.ReadTrueValues(0, band, new RasterWindow(0, 0, factors.Rows, factors.Columns), factor);
+            for (int at = 0; at < factor.Length; at++)
+            {
+                bands[band][at] *= factor[at];
+            }
+        }
+
+        return bands;
     }
 
     private static void Do(string[] arguments)

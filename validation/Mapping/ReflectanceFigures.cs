@@ -47,7 +47,11 @@ public sealed class ReflectanceFigures : FigureSource
             $"{how}; scatter within those patches, map over frame"
         );
         string lengths = $"at least {clear.Min(one => one.Lengths)} lengths of 2 m a flight";
-        yield return new Figure("reflectance.seamStepShare", clear.Max(one => one.Step), $"{how}; {lengths}, rms");
+        yield return new Figure(
+            "reflectance.seamStepShare",
+            clear.Max(one => one.Step),
+            $"{how}; normalised product, {lengths}, rms"
+        );
         yield return new Figure(
             "reflectance.seamStepMeanShare",
             clear.Max(one => one.PairStep),
@@ -69,10 +73,11 @@ public sealed class ReflectanceFigures : FigureSource
         GridGeometry grid = laid.Map.Capture.Grid;
         CellSights sights = new(laid.Geometry, grid, laid.Surface);
         PatchLevels levels = new(laid.Map, grid, laid.Geometry, laid.Frames, sights, Patches, seed);
-        SeamSteps steps = new(laid.Map, laid.Map.Reflectance, grid, laid.Geometry, laid.Frames, sights);
+        SeamSteps steps = new(laid.Map, laid.NormalisedMap(), grid, laid.Geometry, laid.Normalised, sights);
+        SeamSteps asSeen = new(laid.Map, laid.Map.Reflectance, grid, laid.Geometry, laid.Frames, sights);
         run.Say(
             FormattableString.Invariant(
-                $"seed {seed}, clouds {clouds}: level {levels.MedianErrorShare:P2} of {levels.Patches} patches, detail {levels.DetailKept:F2}, steps {string.Join(" ", steps.Shares.Select(step => step.ToString("P1", System.Globalization.CultureInfo.InvariantCulture)))} of {steps.Lengths} lengths, by pair {string.Join(" ", steps.PairShares.Select(step => step.ToString("P1", System.Globalization.CultureInfo.InvariantCulture)))}"
+                $"seed {seed}, clouds {clouds}: level {levels.MedianErrorShare:P2} of {levels.Patches} patches, detail {levels.DetailKept:F2}, steps {string.Join(" ", steps.Shares.Select(step => step.ToString("P1", System.Globalization.CultureInfo.InvariantCulture)))} of {steps.Lengths} lengths, before normalisation {asSeen.Shares.Max():P1}, by pair {string.Join(" ", steps.PairShares.Select(step => step.ToString("P1", System.Globalization.CultureInfo.InvariantCulture)))}"
             )
         );
         return new Judged(

@@ -104,14 +104,14 @@ internal sealed class CardProfile
     public static CardProfile Of(PlanningResult plan, Sortie sortie)
     {
         IReadOnlyList<RouteSample> route = sortie.Route;
-        double[] along = new double[route.Count];
+        double[] metres = new double[route.Count];
         for (int at = 1; at < route.Count; at++)
         {
-            along[at] = along[at - 1] + route[at - 1].Place.DistanceTo(route[at].Place);
+            metres[at] = metres[at - 1] + route[at - 1].Place.DistanceTo(route[at].Place);
         }
 
         return new CardProfile(
-            along,
+            metres,
             [
                 .. route.Select(sample =>
                     plan.Input.Terrain.HeightAt(sample.Place.EastMetres, sample.Place.NorthMetres) - sortie.HomeUpMetres

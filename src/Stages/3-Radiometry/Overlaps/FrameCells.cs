@@ -69,13 +69,13 @@ internal sealed class FrameCells
         }
 
         double usual = Math.Max(LeastSigma * LeastSigma, used == 0 ? 0 : total / used);
-        double[] variances = new double[sums.Length];
-        for (int at = 0; at < variances.Length; at++)
+        double[] found = new double[sums.Length];
+        for (int at = 0; at < found.Length; at++)
         {
-            variances[at] = Math.Max(LeastShare * usual, Around(excess, at, rows, columns, usual));
+            found[at] = Math.Max(LeastShare * usual, Around(excess, at, rows, columns, usual));
         }
 
-        return new FrameCells(rows, columns, variances);
+        return new FrameCells(rows, columns, found);
     }
 
     private static double Around(double[] excess, int at, int rows, int columns, double usual)

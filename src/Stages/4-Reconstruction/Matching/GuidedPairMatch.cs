@@ -155,15 +155,15 @@ internal sealed class GuidedPairMatch
     /// <summary>Where the lines of sight of a capture's features meet the surface; NaN where they do not.</summary>
     private static Vector3D[] Hits(SightedFrame frame, CaptureFeatures features, HeightField surface)
     {
-        Vector3D[] hits = new Vector3D[features.Count];
-        for (int index = 0; index < hits.Length; index++)
+        Vector3D[] places = new Vector3D[features.Count];
+        for (int index = 0; index < places.Length; index++)
         {
-            hits[index] = SurfaceSight.TryHit(frame, features.Places[index], surface, out Vector3D place)
+            places[index] = SurfaceSight.TryHit(frame, features.Places[index], surface, out Vector3D place)
                 ? place
                 : new Vector3D(double.NaN, double.NaN, double.NaN);
         }
 
-        return hits;
+        return places;
     }
 
     private static bool TryPredict(

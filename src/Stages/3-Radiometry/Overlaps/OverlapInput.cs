@@ -55,13 +55,13 @@ public sealed record OverlapSettings
     public double UnwatchedSigma { get; init; } = 0.3;
 
     /// <summary>Between neighbouring light nodes, away from clouds' edges, where the light may jump.</summary>
-    public double NodeStep { get; init; } = 0.006;
+    public double NodeStep { get; init; } = 0.012;
 
     /// <summary>Light nodes of a frame under passing clouds, upper to lower edge: some metres apart, for clouds' edges are tens of metres wide.</summary>
-    public int CloudNodeRows { get; init; } = 8;
+    public int CloudNodeRows { get; init; } = 12;
 
     /// <summary>From left to right.</summary>
-    public int CloudNodeColumns { get; init; } = 11;
+    public int CloudNodeColumns { get; init; } = 16;
 
     /// <summary>Cells of a frame under passing clouds that have a standard error of their own, upper to lower edge.</summary>
     public int SigmaRows { get; init; } = 6;

@@ -33,7 +33,8 @@ internal sealed record SurveySubject(EstateFolder Estate, SurveyFolder Survey, S
 
     /// <summary>Steps that only captures go through.</summary>
     public bool Has(string step) =>
-        BroughtMap is null || step is not (IntakeStep.Name or RadiometryStep.Name or ReconstructionStep.Name);
+        BroughtMap is null
+        || step is not (IntakeStep.Name or RadiometryStep.Name or ReconstructionStep.Name or LightStep.Name);
 
     public StepInput OutputOf(string step, bool optional = false) => StepInput.Output(step, Key(step), optional);
 

@@ -57,12 +57,12 @@ public sealed class IntakeChainFigures : FigureSource
         HashSet<int> kept =
         [
             .. Newest(estate, "captures.json")
-                .GetProperty("Captures")
+                .GetProperty("captures")
                 .EnumerateArray()
-                .Where(entry => entry.GetProperty("Role").GetString() == nameof(CaptureRole.Survey))
+                .Where(entry => entry.GetProperty("role").GetString() == nameof(CaptureRole.Survey))
                 .Select(entry =>
                     card.NumberOf(
-                        entry.GetProperty("Capture").GetProperty("Frames")[0].GetProperty("File").GetString()!
+                        entry.GetProperty("capture").GetProperty("frames")[0].GetProperty("file").GetString()!
                     )
                 ),
         ];

@@ -12,6 +12,7 @@ internal static class PlantScore
         "plants.recall",
         "plants.f1",
         "plants.countError",
+        "plants.foundFromCrownMetres",
         "heightMetres.bias",
         "heightMetres.rmse",
         "crownArea.bias",
@@ -108,6 +109,15 @@ internal static class PlantScore
         sheet.Add("plants.recall", recall);
         sheet.Add("plants.f1", right > 0 ? 2 * precision * recall / (precision + recall) : 0);
         sheet.Add("plants.countError", all > 0 ? (double)(right + wrong - all) / all : double.NaN);
+        HashSet<PlantTruth> met = [.. real.OfType<PlantTruth>()];
+        sheet.Add(
+            "plants.foundFromCrownMetres",
+            SmallestFound.CrownMetres(
+                truth
+                    .Plants.Where(plant => Counts(plant, truth))
+                    .Select(plant => (2 * Math.Sqrt(plant.CrownAreaSquareMetres / Math.PI), met.Contains(plant)))
+            )
+        );
     }
 
     private static void Gaps(ScoreSheet sheet, SurveyProducts found, SurveyTruth truth, double reach)

@@ -20,6 +20,7 @@ public sealed class RehearsalScorerTests
                 || name.Contains("recall", StringComparison.Ordinal)
                 || name
                     is "plants.f1"
+                        or "plants.foundFromCrownMetres" // Its smallest crowns, 0.94 m, are too few for a class.
                         or "crownArea.r2"
                         or "decline.auc"
                         or "decline.sensitivity"

@@ -59,6 +59,12 @@ ensure_reference_programs() {
   [ ${#missing[@]} = 0 ] || install_debian "programs that the tests compare with" "${missing[@]}"
 }
 
+# ensure_tree_yardstick: what the plants' figures compare single trees with.
+ensure_tree_yardstick() {
+  /usr/bin/python3 -c 'import skimage, scipy' >/dev/null 2>&1 ||
+    install_debian "the yardstick for single trees" python3-skimage python3-scipy
+}
+
 # ensure_built PROJECT NAME: builds when a source is newer than the last build, or files came or went.
 ensure_built() {
   local project=$1 name=$2

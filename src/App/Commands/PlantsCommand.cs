@@ -28,7 +28,7 @@ internal static class PlantsCommand
             {
                 speech.Line(
                     FormattableString.Invariant(
-                        $"  {block.Block}: {block.Plants} plants, {block.Gaps} gaps, {block.Hidden} hidden, {block.Rows} rows {block.RowSpacingMetres:F2} m apart, plants {block.PlantSpacingMetres:F2} m apart"
+                        $"  {block.Block}: {block.Plants} plants, {block.Gaps} gaps, {block.Hidden} hidden, {(block.Rows == 0 ? "no rows" : $"{block.Rows} rows {block.RowSpacingMetres:F2} m apart")}, plants {block.PlantSpacingMetres:F2} m apart"
                     )
                 );
                 if (block.Learning.Length > 0)

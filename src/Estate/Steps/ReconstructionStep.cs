@@ -80,17 +80,22 @@ internal static class ReconstructionStep
     )
     {
         IReadOnlyList<Capture> captures = IntakeStep.Read(context).OfRole(CaptureRole.Survey);
+        GroundControl? control = ControlOf(context);
+        IEnumerable<GeographicPoint> surveyed = (control?.Points ?? []).Select(point => new GeographicPoint(
+            point.Place.Latitude,
+            point.Place.Longitude
+        ));
         ReconstructionResult result = ReconstructionStage.Run(
             new ReconstructionInput(
                 captures,
                 SurveySubject.Profile(context),
-                StageWork.TerrainAround(captures, context.PathOf(TerrainInput)),
+                StageWork.TerrainAround(captures, surveyed, context.PathOf(TerrainInput)),
                 FrameReaders.FromFolder(SurveySubject.CardFolder(context)),
                 context.Estate.ReferenceSystem,
                 area?.ToPolygon()
             )
             {
-                Control = ControlOf(context),
+                Control = control,
                 Earlier = [.. earlier.Where(context.Has).Select(survey => LandmarksOf(context, survey))],
             },
             settings with

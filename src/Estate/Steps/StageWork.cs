@@ -14,9 +14,19 @@ internal static class StageWork
     public static IProgress<WorkProgress> Progress(this StepContext context, double from = 0, double to = 1) =>
         new Carried(context, from, to);
 
+    /// <summary>Fewer recorded positions do not place a survey; surveyed points then say where it is.</summary>
+    private const int LeastPositions = 3;
+
     /// <summary>The estate's terrain around captures that know where they are.</summary>
-    /// <exception cref="InputProblemException">No capture has a position, or no tile covers them.</exception>
-    public static Terrain TerrainAround(IReadOnlyList<Capture> captures, string terrainFolder)
+    /// <param name="captures">Of the survey.</param>
+    /// <param name="surveyed">Ground control, which says where the survey is when the captures do not.</param>
+    /// <param name="terrainFolder">The estate's tiles.</param>
+    /// <exception cref="InputProblemException">Nothing says where the survey is, or no tile covers it.</exception>
+    public static Terrain TerrainAround(
+        IReadOnlyList<Capture> captures,
+        IEnumerable<GeographicPoint> surveyed,
+        string terrainFolder
+    )
     {
         GeographicPoint[] places =
         [
@@ -25,12 +35,17 @@ internal static class StageWork
                 .OfType<CapturePosition>()
                 .Select(position => new GeographicPoint(position.Latitude, position.Longitude)),
         ];
+        if (places.Length < LeastPositions)
+        {
+            places = [.. places, .. surveyed];
+        }
+
         if (places.Length == 0)
         {
             throw new InputProblemException(
                 "captures",
-                "none of them has a recorded position.",
-                "Check in the camera profile where positions are recorded."
+                "none of them has a recorded position, and the card has no ground control.",
+                "Check in the camera profile where positions are recorded, or put a folder ground-control with points.csv and marks.csv (three surveyed points or more, each marked in two pictures) on the card and bring it again."
             );
         }
 

@@ -34,7 +34,7 @@ internal sealed record LongFlight(string Estate, string Card, string Day, int Ca
     /// <summary>The flight; rendered now unless it is at hand.</summary>
     public static LongFlight Of(ValidationRun run)
     {
-        const string Day = "2026-04-12";
+        const string day = "2026-04-12";
         string root = Environment.GetEnvironmentVariable(FolderVariable) is { Length: > 0 } named
             ? Directory.CreateDirectory(named).FullName
             : run.ScratchFolder;
@@ -55,7 +55,7 @@ internal sealed record LongFlight(string Estate, string Card, string Day, int Ca
                 "--hectares",
                 Hectares,
                 "--dates",
-                Day
+                day
             );
         }
 
@@ -64,12 +64,12 @@ internal sealed record LongFlight(string Estate, string Card, string Day, int Ca
         string metres = Math.Clamp(height, 25, 120).ToString(CultureInfo.InvariantCulture);
         run.Say($"flying {captures} captures at {metres} m, or using those at hand, below {root}");
         JsonElement flown = HillrowProcess
-            .Must("rehearse", "fly", estate, "--date", Day, "--captures", number, "--height", metres, "--json")
+            .Must("rehearse", "fly", estate, "--date", day, "--captures", number, "--height", metres, "--json")
             .Result;
         return new LongFlight(
             estate,
             flown.GetProperty("card").GetString()!,
-            Day,
+            day,
             // The panel is pictured before and after.
             flown.GetProperty("captures").GetInt32() - 2
         );

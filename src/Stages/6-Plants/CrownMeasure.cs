@@ -44,9 +44,6 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
     // At least this share of a cell's told height sigma is common to the crown's cells.
     private const double LeastCommonShare = 0.5;
 
-    // Half the side of the square that a top is fitted on: about a fifth of a crown.
-    private const double TopReachMetres = 0.15;
-
     // A crown wide and thin lets the light through: fewer sunlit pixels than this tell little of a band.
     private const int FewPixels = 10;
 
@@ -299,9 +296,10 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
 
         double cell = scene.Grid.CellSizeMetres;
         double[] sorted = [.. inBlock.Where(at => scene.NoHeight[at] == 0).Select(at => (double)height[at])];
-        double volume = (sorted.Average() * inBlock.Count * cell * cell) + SpiltVolume(scene, height, inBlock, shape);
+        double volume =
+            (sorted.Average() * inBlock.Count * cell * cell) + CrownTop.SpiltVolume(scene, height, inBlock, shape);
         Array.Sort(sorted);
-        double top = TopOf(scene, inBlock);
+        double top = CrownTop.Of(scene, inBlock);
         double upper = Numerics.Statistics.Quantiles.QuantileOfSorted(sorted, 0.9);
         double told = 0;
         foreach (int at in inTile)
@@ -323,7 +321,7 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
         double lowered = Math.Min(0.1, DomeBend * Square(scene.SurfaceCellMetres / radius)) * top;
         top += lowered;
         upper += lowered;
-        double topCells = Math.Max(1, Square(2 * TopReachMetres / surfaceCell));
+        double topCells = Math.Max(1, Square(2 * CrownTop.ReachMetres / surfaceCell));
         double upperCells = Math.Max(1, 0.1 * sorted.Length * Square(cell / surfaceCell));
         double topSigma = Math.Sqrt(Square(stated) + (Square(noise) / topCells) + Square(lowered / 2));
         double area = record.CrownAreaSquareMetres.Value;
@@ -350,97 +348,6 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
                     )
             ),
         };
-    }
-
-    /// <summary>
-    /// Volume that a surface smeared over one of its cells shows beyond the crown's free edge: of a step smeared by a
-    /// Gaussian, sigma / √(2π) of its height lies beyond, and at its middle it is half as high.
-    /// </summary>
-    private static double SpiltVolume(BlockScene scene, float[] height, List<int> inBlock, CrownShape shape)
-    {
-        if (!(scene.SurfaceCellMetres > 0))
-        {
-            return 0;
-        }
-
-        HashSet<int> own = [.. inBlock];
-        int columns = scene.Window.Columns;
-        double sum = 0;
-        int edge = 0;
-        foreach (int at in inBlock)
-        {
-            bool inner =
-                own.Contains(at - 1)
-                && own.Contains(at + 1)
-                && own.Contains(at - columns)
-                && own.Contains(at + columns);
-            if (!inner && scene.NoHeight[at] == 0)
-            {
-                sum += height[at];
-                edge++;
-            }
-        }
-
-        double free = shape.EdgeCells * scene.Grid.CellSizeMetres * Math.PI / 4;
-        return edge == 0 ? 0 : free * scene.SurfaceCellMetres / Math.Sqrt(Math.Tau) * 2 * Math.Max(0, sum / edge);
-    }
-
-    // Highest value of a paraboloid fitted around each cell: noise is averaged, a rounded top is not lowered.
-    private static double TopOf(BlockScene scene, List<int> cells)
-    {
-        float[] height = scene.Height!;
-        int columns = scene.Window.Columns;
-        int reach = Math.Max(1, (int)Math.Round(TopReachMetres / scene.Grid.CellSizeMetres));
-        (double level, double bend) = ParaboloidWeights(reach);
-        double best = double.NegativeInfinity;
-        double plain = double.NegativeInfinity;
-        foreach (int at in cells)
-        {
-            if (scene.NoHeight[at] != 0)
-            {
-                continue;
-            }
-
-            plain = Math.Max(plain, height[at]);
-            int row = at / columns;
-            int column = at % columns;
-            bool whole = row >= reach && column >= reach && row < scene.Window.Rows - reach && column < columns - reach;
-            double sum = 0;
-            for (int r = -reach; whole && r <= reach; r++)
-            {
-                for (int c = -reach; whole && c <= reach; c++)
-                {
-                    int near = at + (r * columns) + c;
-                    whole = scene.Canopy[near] != 0;
-                    sum += height[near] * (level + (bend * ((r * r) + (c * c))));
-                }
-            }
-
-            best = whole ? Math.Max(best, sum) : best;
-        }
-
-        return double.IsFinite(best) ? best : plain;
-    }
-
-    // Least squares of a full quadratic on a square, read at its centre (Savitzky and Golay 1964, doi 10.1021/ac60214a047).
-    private static (double Level, double Bend) ParaboloidWeights(int reach)
-    {
-        double count = ((2 * reach) + 1) * ((2 * reach) + 1);
-        double second = 0;
-        double fourth = 0;
-        double mixed = 0;
-        for (int r = -reach; r <= reach; r++)
-        {
-            for (int c = -reach; c <= reach; c++)
-            {
-                second += r * r;
-                fourth += (double)r * r * r * r;
-                mixed += (double)r * r * c * c;
-            }
-        }
-
-        double determinant = (count * (fourth + mixed)) - (2 * second * second);
-        return ((fourth + mixed) / determinant, -second / determinant);
     }
 
     private static List<int> Sunlit(TileMaps maps, List<int> cells, double shadowLimit, out double shadowShare)

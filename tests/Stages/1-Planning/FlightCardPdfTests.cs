@@ -1,9 +1,8 @@
-using System.Diagnostics;
 using System.Globalization;
-using System.Text;
 using System.Text.RegularExpressions;
 using Hillrow.Checks;
 using Hillrow.Sheets;
+using Hillrow.TestSupport;
 using PdfSharp.Pdf;
 using PdfSharp.Pdf.IO;
 using Xunit;
@@ -60,7 +59,7 @@ public sealed partial class FlightCardPdfTests
     [Fact]
     public void Of_Text_PutsRulesAndJudgementFirstAndSaysWhatThePageSays()
     {
-        string? text = Read(Write(Paper.Letter), "pdftotext", "-layout", "-enc", "UTF-8");
+        string? text = PdfReading.TextOf(Write(Paper.Letter), "-layout", "-enc", "UTF-8");
         Assert.SkipWhen(text is null, "pdftotext is not on this machine");
         string plain = Spaces().Replace(text, " ");
         Assert.True(
@@ -86,7 +85,7 @@ public sealed partial class FlightCardPdfTests
     public void Of_AnyPaper_EveryWordLiesInsideTheMargin(string name)
     {
         Paper paper = Named(name);
-        string? boxes = Read(Write(paper), "pdftotext", "-bbox");
+        string? boxes = PdfReading.TextOf(Write(paper), "-bbox");
         Assert.SkipWhen(boxes is null, "pdftotext is not on this machine");
         MatchCollection words = Word().Matches(boxes);
         Assert.True(words.Count > 300, $"{words.Count} words");
@@ -107,34 +106,6 @@ public sealed partial class FlightCardPdfTests
     private static Paper Named(string name) => Paper.All.Single(one => one.Name == name);
 
     private static byte[] Write(Paper paper) => FlightCardPdf.Of(Made.Value, "test", "Invented estate", paper);
-
-    private static string? Read(byte[] file, string program, params string[] arguments)
-    {
-        string path = Path.Combine(Path.GetTempPath(), $"hillrow-card-{Guid.NewGuid():N}.pdf");
-        File.WriteAllBytes(path, file);
-        try
-        {
-            using Process process = Process.Start(
-                new ProcessStartInfo(program, [.. arguments, path, "-"])
-                {
-                    UseShellExecute = false,
-                    RedirectStandardOutput = true,
-                    StandardOutputEncoding = Encoding.UTF8,
-                }
-            )!;
-            string text = process.StandardOutput.ReadToEnd();
-            process.WaitForExit();
-            return text;
-        }
-        catch (System.ComponentModel.Win32Exception)
-        {
-            return null;
-        }
-        finally
-        {
-            File.Delete(path);
-        }
-    }
 
     [GeneratedRegex(@"\s+", RegexOptions.None, Matching)]
     private static partial Regex Spaces();

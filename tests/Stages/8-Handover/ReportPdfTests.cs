@@ -50,7 +50,7 @@ public sealed class ReportPdfTests
             PdfDocumentOpenMode.Import
         );
         Assert.True(document.PageCount >= 4, $"{document.PageCount} pages");
-        string? text = TextOf(Write(content, Paper.A4));
+        string? text = PdfReading.TextOf(Write(content, Paper.A4), "-layout", "-enc", "UTF-8");
         Assert.SkipWhen(text is null, "pdftotext is not on this machine");
         string[] sheets = text.Split('\f');
         Assert.All(
@@ -67,7 +67,12 @@ public sealed class ReportPdfTests
     [InlineData("pt", "37 de 1.234 plantas")]
     public void WritePdf_AnyLanguage_TextIsSelectable(string language, string headline)
     {
-        string? text = TextOf(Write(ReportSample.Content(language), Paper.Letter));
+        string? text = PdfReading.TextOf(
+            Write(ReportSample.Content(language), Paper.Letter),
+            "-layout",
+            "-enc",
+            "UTF-8"
+        );
         Assert.SkipWhen(text is null, "pdftotext is not on this machine");
         Assert.Contains(headline, text, StringComparison.Ordinal);
         ReportTexts texts = ReportTexts.Of(language);
@@ -81,7 +86,7 @@ public sealed class ReportPdfTests
     public void WritePdf_EveryFigureOfThePage_IsInIt()
     {
         ReportContent content = ReportSample.Content("en");
-        string? text = TextOf(Write(content, Paper.A4));
+        string? text = PdfReading.TextOf(Write(content, Paper.A4), "-layout", "-enc", "UTF-8");
         Assert.SkipWhen(text is null, "pdftotext is not on this machine");
         ReportTexts texts = ReportTexts.Of("en");
         foreach (
@@ -191,37 +196,5 @@ public sealed class ReportPdfTests
         using MemoryStream stream = new();
         HandoverStage.WritePdf(content, paper, stream);
         return stream.ToArray();
-    }
-
-    /// <summary>By poppler's pdftotext, which knows nothing of us; null where there is none.</summary>
-    private static string? TextOf(byte[] file)
-    {
-        string path = Path.Combine(
-            Path.GetTempPath(),
-            string.Create(CultureInfo.InvariantCulture, $"hillrow-report-{Guid.NewGuid():N}.pdf")
-        );
-        File.WriteAllBytes(path, file);
-        try
-        {
-            using Process process = Process.Start(
-                new ProcessStartInfo("pdftotext", ["-layout", "-enc", "UTF-8", path, "-"])
-                {
-                    UseShellExecute = false,
-                    RedirectStandardOutput = true,
-                    StandardOutputEncoding = Encoding.UTF8,
-                }
-            )!;
-            string text = process.StandardOutput.ReadToEnd();
-            process.WaitForExit();
-            return text;
-        }
-        catch (System.ComponentModel.Win32Exception)
-        {
-            return null;
-        }
-        finally
-        {
-            File.Delete(path);
-        }
     }
 }

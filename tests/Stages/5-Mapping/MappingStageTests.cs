@@ -2,6 +2,7 @@ using Hillrow.Earth;
 using Hillrow.Imaging;
 using Hillrow.Mapping.Checks;
 using Hillrow.Numerics;
+using Hillrow.Sight;
 using Xunit;
 
 namespace Hillrow.Mapping.Tests;
@@ -25,7 +26,7 @@ public sealed class MappingStageTests : IDisposable
     private static double Wall(double east, double north) => Math.Abs(east) < 0.5 && Math.Abs(north) < 15 ? 5 : 0;
 
     [Fact]
-    public void Run_WithNormalisation_WritesEachCapturesFactor()
+    public void Run_WithNormalisation_WritesTheFactorOfEachPlaceInItsCapture()
     {
         SyntheticSurvey survey = SmallScene.Value;
         MappingStage.Run(survey.InputTo(folder) with { Normalisation = new ByNumber(survey) });
@@ -39,11 +40,22 @@ public sealed class MappingStageTests : IDisposable
                 ushort capture = map.Capture[0, row, column];
                 for (int band = 0; band < 2; band++)
                 {
-                    double expected =
-                        capture == MapReading.NoCapture || capture == ByNumber.Unknown
-                            ? NadirFactorCode.Missing
-                            : ByNumber.FactorOf(capture, band) / NadirFactorCode.Scale;
-                    Assert.Equal(expected, factor[band, row, column], 0.51);
+                    if (capture == MapReading.NoCapture || capture == ByNumber.Unknown)
+                    {
+                        Assert.Equal(NadirFactorCode.Missing, factor[band, row, column]);
+                        continue;
+                    }
+
+                    BandGeometry of = survey.Geometry.BandOf(survey.Bands[band]);
+                    SightedFrame frame = survey.Geometry.FrameOf(survey.Geometry.Captures[capture], of);
+                    Assert.True(
+                        frame.Lens.TryProject(frame.Pose.ToCamera(survey.LocalOf(row, column)), out PixelPoint pixel)
+                    );
+                    Assert.Equal(
+                        ByNumber.FactorOf(capture, band, pixel) / NadirFactorCode.Scale,
+                        factor[band, row, column],
+                        ByNumber.WithinAPatch / NadirFactorCode.Scale
+                    );
                 }
 
                 judged += capture == MapReading.NoCapture ? 0 : 1;
@@ -300,20 +312,25 @@ public sealed class MappingStageTests : IDisposable
         }
     }
 
-    /// <summary>A factor that tells its capture and band; one capture's angles are not known.</summary>
+    /// <summary>A factor that tells its capture, band and place in the frame; one capture's angles are not known.</summary>
     private sealed class ByNumber(SyntheticSurvey survey) : IFrameNormalisation
     {
         public const ushort Unknown = 1;
 
+        /// <summary>A patch is some four pixels wide: its factor is off by so much at its corners.</summary>
+        public const double WithinAPatch = 5 * PerPixel;
+        private const double PerPixel = 0.0005;
+
         public double SunZenithDegrees => 35;
 
-        public static double FactorOf(int capture, int band) => 1.1 + (0.01 * capture) + (0.001 * band);
+        public static double FactorOf(int capture, int band, PixelPoint pixel) =>
+            1.1 + (0.05 * capture) + (0.02 * band) + (PerPixel * (pixel.Column + pixel.Row));
 
         public bool IsNormalised(string captureId, string band) => NumberOf(captureId) != Unknown;
 
         public double FactorAt(string captureId, string band, PixelPoint pixel) =>
             pixel.Column > 0 && pixel.Row > 0
-                ? FactorOf(NumberOf(captureId), band == survey.Bands[0] ? 0 : 1)
+                ? FactorOf(NumberOf(captureId), band == survey.Bands[0] ? 0 : 1, pixel)
                 : throw new ArgumentException("The pixel lies outside the frame.", nameof(pixel));
 
         public void Normalise(string captureId, string band, Span<float> reflectance, Span<float> sigma) =>

@@ -143,7 +143,7 @@ internal sealed class CaptureFill
             Store(own[at], viewAt, target, plane);
             if (normalisation?.IsNormalised(view.Id, frames.Bands[band]) == true)
             {
-                StoreFactor(view.Id, frames.Bands[band], own[at], viewAt, target, plane);
+                StoreFactor(view.Id, frames.Bands[band], own[at], viewAt, across, down, target, plane);
             }
         }
     }
@@ -205,17 +205,26 @@ internal sealed class CaptureFill
     }
 
     /// <summary>One factor for all cells of the capture in the patch: over half a metre it changes by a few thousandths.</summary>
-    private void StoreFactor(string capture, string band, int patch, int viewAt, PatchTarget target, int plane)
+    private void StoreFactor(
+        string capture,
+        string band,
+        int patch,
+        int viewAt,
+        ReadOnlySpan<float> across,
+        ReadOnlySpan<float> down,
+        PatchTarget target,
+        int plane
+    )
     {
         int size = patches.Size;
         int near = ((size / 2) * size) + (size / 2);
-        if (float.IsNaN(columns[near]))
+        for (int cell = 0; float.IsNaN(across[near]) && cell < across.Length; cell++)
         {
-            near = Math.Max(0, Array.FindIndex(columns, column => !float.IsNaN(column)));
+            near = float.IsNaN(across[cell]) ? near : cell;
         }
 
         ushort code = NadirFactorCode.Encode(
-            normalisation!.FactorAt(capture, band, new PixelPoint(columns[near], rows[near]))
+            normalisation!.FactorAt(capture, band, new PixelPoint(across[near], down[near]))
         );
         bool whole = choice.WholeViewOf(patch) == viewAt;
         for (int row = 0; row < target.Rows; row++)

@@ -46,6 +46,7 @@ internal static class AllCommands
             AnswersCommand.List(speech),
         };
         yield return ReportCommand.Create(speech, cancellation);
+        yield return MapsCommand.Create(speech, cancellation);
         yield return PlantsCommand.Create(speech);
         yield return LedgerCommand.Create(speech);
         yield return CorrectCommand.Create(speech);

@@ -19,12 +19,9 @@ internal static class CheckCommand
             Description = "The survey's id; the newest if not said.",
             Arity = ArgumentArity.ZeroOrOne,
         };
-        Option<string[]> keep = Many(
-            "--keep",
-            "Have this capture in the map whatever is found, once for each: a file of it, or its number."
-        );
-        Option<string[]> leaveOut = Many("--leave-out", "Leave this capture out of the map, once for each.");
-        Option<string[]> asFound = Many("--as-found", "Go by what is found of this capture again, once for each.");
+        Option<string[]> keep = Given.Texts("--keep", "Have this capture in the map whatever is found, once for each: a file of it, or its number.", "CAPTURE");
+        Option<string[]> leaveOut = Given.Texts("--leave-out", "Leave this capture out of the map, once for each.", "CAPTURE");
+        Option<string[]> asFound = Given.Texts("--as-found", "Go by what is found of this capture again, once for each.", "CAPTURE");
         Option<string?> because = Given.Text("--because", "Why, kept with the survey.", "TEXT");
         Option<string?> plan = Given.Text("--plan", "The plan that was flown; that of the day if not said.", "NAME");
         Command command = new("check", "Before leaving the hill: is the survey whole? Go, or what to fly again.")
@@ -68,15 +65,6 @@ internal static class CheckCommand
         });
         return command;
     }
-
-    private static Option<string[]> Many(string name, string help) =>
-        new(name)
-        {
-            Description = help,
-            HelpName = "CAPTURE",
-            Arity = ArgumentArity.OneOrMore,
-            AllowMultipleArgumentsPerToken = false,
-        };
 
     /// <summary>The check as people's programs read it.</summary>
     internal static object Shape(SurveyFolder survey, FieldCheckResult check, string page) =>

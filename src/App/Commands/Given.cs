@@ -13,6 +13,16 @@ internal static class Given
     public static Option<string?> Text(string name, string help, string value) =>
         new(name) { Description = help, HelpName = value };
 
+    /// <summary>An option that may be given several times, one value each.</summary>
+    public static Option<string[]> Texts(string name, string help, string value) =>
+        new(name)
+        {
+            Description = help,
+            HelpName = value,
+            Arity = ArgumentArity.OneOrMore,
+            AllowMultipleArgumentsPerToken = false,
+        };
+
     public static DateOnly? Day(string option, string? text) =>
         text is null ? null
         : DateOnly.TryParseExact(text, "yyyy-MM-dd", out DateOnly day) ? day

@@ -20,8 +20,10 @@ public sealed record FormulaBand(string Name, double CentreNanometres = double.N
     ];
 
     /// <summary>Position of the band that a word means, or −1: by its name (case, spaces and hyphens do not count), else by the range of wavelengths the word stands for.</summary>
-    internal static int Find(IReadOnlyList<FormulaBand> bands, string word)
+    public static int Find(IReadOnlyList<FormulaBand> bands, string word)
     {
+        ArgumentNullException.ThrowIfNull(bands);
+        ArgumentNullException.ThrowIfNull(word);
         string wanted = Plain(word);
         for (int at = 0; at < bands.Count; at++)
         {

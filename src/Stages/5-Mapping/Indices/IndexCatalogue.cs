@@ -33,13 +33,18 @@ public static class IndexCatalogue
     /// <summary>An index by its name, or else a formula.</summary>
     /// <param name="nameOrFormula">"NDVI", or "(nir - red) / (nir + red)".</param>
     /// <param name="bands">Bands of the map.</param>
+    /// <param name="values">Of names that no band has; null for none.</param>
     /// <exception cref="InputProblemException">Neither.</exception>
-    public static IndexFormula FormulaOf(string nameOrFormula, IReadOnlyList<FormulaBand> bands)
+    public static IndexFormula FormulaOf(
+        string nameOrFormula,
+        IReadOnlyList<FormulaBand> bands,
+        IReadOnlyDictionary<string, double>? values = null
+    )
     {
         ArgumentNullException.ThrowIfNull(nameOrFormula);
         return TryFind(nameOrFormula.Trim()) is { } index
-            ? index.Over(bands)
-            : IndexFormula.Parse(nameOrFormula, bands);
+            ? index.Over(bands, values)
+            : IndexFormula.Parse(nameOrFormula, bands, values);
     }
 
     private static List<VegetationIndex> ReadTable()

@@ -19,9 +19,21 @@ internal static class CheckCommand
             Description = "The survey's id; the newest if not said.",
             Arity = ArgumentArity.ZeroOrOne,
         };
-        Option<string[]> keep = Given.Texts("--keep", "Have this capture in the map whatever is found, once for each: a file of it, or its number.", "CAPTURE");
-        Option<string[]> leaveOut = Given.Texts("--leave-out", "Leave this capture out of the map, once for each.", "CAPTURE");
-        Option<string[]> asFound = Given.Texts("--as-found", "Go by what is found of this capture again, once for each.", "CAPTURE");
+        Option<string[]> keep = Given.Texts(
+            "--keep",
+            "Have this capture in the map whatever is found, once for each: a file of it, or its number.",
+            "CAPTURE"
+        );
+        Option<string[]> leaveOut = Given.Texts(
+            "--leave-out",
+            "Leave this capture out of the map, once for each.",
+            "CAPTURE"
+        );
+        Option<string[]> asFound = Given.Texts(
+            "--as-found",
+            "Go by what is found of this capture again, once for each.",
+            "CAPTURE"
+        );
         Option<string?> because = Given.Text("--because", "Why, kept with the survey.", "TEXT");
         Option<string?> plan = Given.Text("--plan", "The plan that was flown; that of the day if not said.", "NAME");
         Command command = new("check", "Before leaving the hill: is the survey whole? Go, or what to fly again.")

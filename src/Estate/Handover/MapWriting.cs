@@ -59,7 +59,9 @@ public static class MapWriting
         SurveyMap map = SurveyMap.Of(estate, survey, cancellation);
         (string Name, IndexFormula Formula)[] formulas =
         [
-            .. wishes.Indices.Select(text => (FileWord(text), IndexCatalogue.FormulaOf(text, map.Bands, wishes.Values))),
+            .. wishes.Indices.Select(text =>
+                (FileWord(text), IndexCatalogue.FormulaOf(text, map.Bands, wishes.Values))
+            ),
         ];
         (string Name, int[] Bands)[] composites =
         [

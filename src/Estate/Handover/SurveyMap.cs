@@ -50,7 +50,10 @@ internal sealed record SurveyMap(
             files,
             IndexMap.BandsOf(reflectance, brought is null ? SurveySubject.Profile(context) : null),
             brought is { ReflectanceOne: null }
-                ? ["The map's numbers are a picture's, not reflectance: indices compare within it, not with other surveys."]
+                ?
+                [
+                    "The map's numbers are a picture's, not reflectance: indices compare within it, not with other surveys.",
+                ]
                 : []
         );
     }

@@ -6,8 +6,8 @@ using Hillrow.Sight;
 namespace Hillrow.Radiometry;
 
 /// <summary>
-/// Frames as canopy would look straight from above under a reference sun: what flights at different times of day are
-/// compared on. Crowns' change with angle is taken off everything; open ground keeps a little of its own.
+/// Frames as they would look straight from above under a reference sun: what flights at different times of day are
+/// compared on. Canopy and open ground each have their own change with angle taken off, mixed by each pixel's cover.
 /// </summary>
 /// <remarks>Safe from many threads. A capture without place or time stays as it is, see <see cref="IsNormalised"/>.</remarks>
 public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
@@ -23,7 +23,8 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
 
     private readonly ReflectanceFrames frames;
     private readonly SurveyGeometry geometry;
-    private readonly Dictionary<string, ViewAngleWeights> weights;
+    private readonly Dictionary<string, ViewAngleModel> angles;
+    private readonly double heightMetres;
     private readonly Dictionary<string, (PlacedCapture Placed, Vector3D Sun)> places = [];
 
     /// <param name="frames">Of an adjusted calibration.</param>
@@ -41,7 +42,8 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
         ArgumentNullException.ThrowIfNull(geometry);
         ArgumentNullException.ThrowIfNull(captures);
         (this.frames, this.geometry) = (frames, geometry);
-        weights = light.Angles.ToDictionary(model => model.Band, model => model.Canopy);
+        angles = light.Angles.ToDictionary(model => model.Band);
+        heightMetres = light.HeightMetres;
         Dictionary<string, Capture> byId = captures.ToDictionary(capture => capture.Id);
         foreach (PlacedCapture placed in geometry.Captures.Where(capture => capture.Placed))
         {
@@ -62,7 +64,7 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
 
     /// <summary>Whether angles of this frame are taken off.</summary>
     public bool IsNormalised(string captureId, string band) =>
-        places.ContainsKey(captureId) && weights.ContainsKey(band);
+        places.ContainsKey(captureId) && angles.ContainsKey(band);
 
     public void Load(string captureId, string band, Span<float> reflectance, Span<float> sigma)
     {
@@ -70,56 +72,54 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
         Normalise(captureId, band, reflectance, sigma);
     }
 
-    public double FactorAt(string captureId, string band, PixelPoint pixel) =>
-        places.TryGetValue(captureId, out var place) && weights.TryGetValue(band, out ViewAngleWeights? angle)
-            ? FactorAt(
-                geometry.FrameOf(place.Placed, geometry.BandOf(band)),
-                place.Sun,
-                angle,
-                angle.Of(Reference()),
-                pixel
-            )
-            : 1;
+    public (int Red, int Infrared)? CoverBands => frames.CoverBands;
+
+    public CoverFactors FactorsAt(string captureId, string band, PixelPoint pixel) =>
+        places.TryGetValue(captureId, out var place) && angles.TryGetValue(band, out ViewAngleModel? angle)
+            ? FactorsAt(geometry.FrameOf(place.Placed, geometry.BandOf(band)), place.Sun, angle, pixel)
+            : CoverFactors.One;
 
     /// <summary>Takes the angles off a frame that is there already.</summary>
+    /// <remarks>Reads the capture's red and near infrared frames for each pixel's cover.</remarks>
     /// <param name="captureId">Of the frame.</param>
     /// <param name="band">Of the frame.</param>
     /// <param name="reflectance">Rows × Columns at the capture's own angles; changed.</param>
     /// <param name="sigma">The same, or empty.</param>
     public void Normalise(string captureId, string band, Span<float> reflectance, Span<float> sigma)
     {
-        if (!places.TryGetValue(captureId, out var place) || !weights.TryGetValue(band, out ViewAngleWeights? angle))
+        if (!places.TryGetValue(captureId, out var place) || !angles.TryGetValue(band, out ViewAngleModel? angle))
         {
             return;
         }
 
         SightedFrame frame = geometry.FrameOf(place.Placed, geometry.BandOf(band));
         (int rows, int columns) = (frame.Lens.Rows, frame.Lens.Columns);
-        int stopRows = (rows / Stride) + 2;
         int stopColumns = (columns / Stride) + 2;
-        double reference = angle.Of(Reference());
-        float[] factors = new float[stopRows * stopColumns];
+        CoverFactors[] factors = new CoverFactors[((rows / Stride) + 2) * stopColumns];
         for (int stop = 0; stop < factors.Length; stop++)
         {
             PixelPoint pixel = new(
                 Math.Min(columns, stop % stopColumns * Stride),
                 Math.Min(rows, stop / stopColumns * Stride)
             );
-            factors[stop] = (float)FactorAt(frame, place.Sun, angle, reference, pixel);
+            factors[stop] = FactorsAt(frame, place.Sun, angle, pixel);
         }
 
+        FrameCover? cover = CoverOf(place.Placed, frame);
         for (int row = 0; row < rows; row++)
         {
             int top = row / Stride * stopColumns;
-            float down = ((row % Stride) + 0.5f) / Stride;
+            double down = ((row % Stride) + 0.5) / Stride;
             for (int column = 0; column < columns; column++)
             {
                 int at = top + (column / Stride);
-                float across = ((column % Stride) + 0.5f) / Stride;
-                float high = factors[at] + ((factors[at + 1] - factors[at]) * across);
-                float low =
-                    factors[at + stopColumns] + ((factors[at + stopColumns + 1] - factors[at + stopColumns]) * across);
-                float factor = high + ((low - high) * down);
+                double across = ((column % Stride) + 0.5) / Stride;
+                double share = cover?.At(row, column) ?? CoverShare.Unknown;
+                double high = (factors[at].At(share) * (1 - across)) + (factors[at + 1].At(share) * across);
+                double low =
+                    (factors[at + stopColumns].At(share) * (1 - across))
+                    + (factors[at + stopColumns + 1].At(share) * across);
+                float factor = (float)(high + ((low - high) * down));
                 ref float value = ref reflectance[(row * columns) + column];
                 value *= factor;
                 if (!sigma.IsEmpty)
@@ -132,16 +132,52 @@ public sealed class NormalisedFrames : IReflectanceFrames, IFrameNormalisation
         }
     }
 
-    private static double FactorAt(
-        SightedFrame frame,
-        Vector3D sun,
-        ViewAngleWeights angle,
-        double reference,
-        PixelPoint pixel
-    ) =>
-        sun.Z > 0 && frame.Lens.TryRayOf(pixel, out Vector3D ray) && frame.Pose.ToLocalDirection(ray) is { Z: < 0 } seen
-            ? Math.Exp(reference - angle.Of(ViewAngleKernels.At(sun, -seen)))
-            : 1;
+    private FrameCover? CoverOf(PlacedCapture placed, SightedFrame frame)
+    {
+        if (CoverBands is not { } bands)
+        {
+            return null;
+        }
+
+        (string red, string infrared) = (Bands[bands.Red], Bands[bands.Infrared]);
+        return Has(placed.CaptureId, red) && Has(placed.CaptureId, infrared)
+            ? new FrameCover(
+                frame,
+                geometry.FrameOf(placed, geometry.BandOf(red)),
+                Loaded(red),
+                geometry.FrameOf(placed, geometry.BandOf(infrared)),
+                Loaded(infrared),
+                heightMetres
+            )
+            : null;
+
+        float[] Loaded(string band)
+        {
+            BandGeometry of = geometry.BandOf(band);
+            float[] picture = new float[of.Lens.Rows * of.Lens.Columns];
+            frames.Load(placed.CaptureId, band, picture, []);
+            return picture;
+        }
+    }
+
+    private static CoverFactors FactorsAt(SightedFrame frame, Vector3D sun, ViewAngleModel angle, PixelPoint pixel)
+    {
+        if (
+            !(sun.Z > 0)
+            || !frame.Lens.TryRayOf(pixel, out Vector3D ray)
+            || frame.Pose.ToLocalDirection(ray) is not { Z: < 0 } seen
+        )
+        {
+            return CoverFactors.One;
+        }
+
+        ViewAngleKernels here = ViewAngleKernels.At(sun, -seen);
+        ViewAngleKernels reference = Reference();
+        return new CoverFactors(
+            Math.Exp(angle.Canopy.Of(reference) - angle.Canopy.Of(here)),
+            Math.Exp(angle.Soil.Of(reference) - angle.Soil.Of(here))
+        );
+    }
 
     /// <summary>Straight from above; the sun's azimuth does not matter then.</summary>
     private static ViewAngleKernels Reference()

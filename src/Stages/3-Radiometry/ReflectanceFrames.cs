@@ -33,6 +33,7 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         ArgumentNullException.ThrowIfNull(captures);
         (this.profile, this.captureRoot, this.profileFolder) = (profile, captureRoot, profileFolder);
         Bands = [.. calibration.Bands.Select(band => band.Band)];
+        CoverBands = CoverShare.BandsOf([.. Bands.Select(band => profile.Band(band).CentreNanometres)]);
         Dictionary<string, BandFactor> bands = calibration.Bands.ToDictionary(band => band.Band);
         Dictionary<(string, string), FrameFactor> gains = calibration.CaptureGains.ToDictionary(gain =>
             (gain.CaptureId, gain.Band)
@@ -67,6 +68,9 @@ public sealed class ReflectanceFrames : IReflectanceFrames
     }
 
     public IReadOnlyList<string> Bands { get; }
+
+    /// <summary>Positions of the bands that tell canopy from open ground; null without red or near infrared.</summary>
+    public (int Red, int Infrared)? CoverBands { get; }
 
     public bool Has(string captureId, string band) => frames.ContainsKey((captureId, band));
 

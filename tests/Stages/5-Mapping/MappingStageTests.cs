@@ -51,8 +51,12 @@ public sealed class MappingStageTests : IDisposable
                     Assert.True(
                         frame.Lens.TryProject(frame.Pose.ToCamera(survey.LocalOf(row, column)), out PixelPoint pixel)
                     );
+                    int cell = (row * survey.Grid.Columns) + column;
+                    (double red, double infrared) = (map.Reflectance[0][cell], map.Reflectance[1][cell]);
+                    double greenness = (((infrared - red) / (infrared + red)) - 0.5) / 0.2;
+                    double open = ByNumber.OpenMore * (1 - Math.Clamp(greenness, 0, 1));
                     Assert.Equal(
-                        ByNumber.FactorOf(capture, band, pixel) / NadirFactorCode.Scale,
+                        (ByNumber.FactorOf(capture, band, pixel) + open) / NadirFactorCode.Scale,
                         factor[band, row, column],
                         ByNumber.WithinAPatch / NadirFactorCode.Scale
                     );
@@ -321,6 +325,9 @@ public sealed class MappingStageTests : IDisposable
         public const double WithinAPatch = 5 * PerPixel;
         private const double PerPixel = 0.0005;
 
+        /// <summary>Open ground's factor over canopy's.</summary>
+        public const double OpenMore = 0.5;
+
         public double SunZenithDegrees => 35;
 
         public static double FactorOf(int capture, int band, PixelPoint pixel) =>
@@ -328,9 +335,14 @@ public sealed class MappingStageTests : IDisposable
 
         public bool IsNormalised(string captureId, string band) => NumberOf(captureId) != Unknown;
 
-        public double FactorAt(string captureId, string band, PixelPoint pixel) =>
+        public (int Red, int Infrared)? CoverBands => (0, 1);
+
+        public CoverFactors FactorsAt(string captureId, string band, PixelPoint pixel) =>
             pixel.Column > 0 && pixel.Row > 0
-                ? FactorOf(NumberOf(captureId), band == survey.Bands[0] ? 0 : 1, pixel)
+                ? new CoverFactors(
+                    FactorOf(NumberOf(captureId), band == survey.Bands[0] ? 0 : 1, pixel),
+                    FactorOf(NumberOf(captureId), band == survey.Bands[0] ? 0 : 1, pixel) + OpenMore
+                )
                 : throw new ArgumentException("The pixel lies outside the frame.", nameof(pixel));
 
         public void Normalise(string captureId, string band, Span<float> reflectance, Span<float> sigma) =>

@@ -13,8 +13,11 @@ public interface IFrameNormalisation
     /// <summary>False where place, time or the band's change with angle is unknown: such a frame stays as it is.</summary>
     bool IsNormalised(string captureId, string band);
 
-    /// <summary>What a pixel's reflectance is multiplied by; 1 where the frame is not normalised.</summary>
-    double FactorAt(string captureId, string band, PixelPoint pixel);
+    /// <summary>Positions among the frames' bands of those that tell canopy from open ground; null: every pixel is taken as half of each.</summary>
+    (int Red, int Infrared)? CoverBands { get; }
+
+    /// <summary>What a pixel's reflectance is multiplied by, by its cover; 1 where the frame is not normalised.</summary>
+    CoverFactors FactorsAt(string captureId, string band, PixelPoint pixel);
 
     /// <summary>Takes the angles off a frame.</summary>
     /// <param name="captureId">Of the frame.</param>

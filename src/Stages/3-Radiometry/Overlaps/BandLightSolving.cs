@@ -63,7 +63,7 @@ internal sealed class BandLightSolving(
 
         AddLight(problem, looks.Course, panels, tilt);
         GainSolution solution = GainSolver.Solve(problem, cancel: cancel);
-        return Result(problem, solution, panels);
+        return Result(problem, solution, panels, cancel);
     }
 
     private GainSamples Samples()
@@ -229,7 +229,7 @@ internal sealed class BandLightSolving(
         }
     }
 
-    private BandLight Result(GainProblem problem, GainSolution solution, int panels)
+    private BandLight Result(GainProblem problem, GainSolution solution, int panels, CancellationToken cancel)
     {
         ReadOnlySpan<double> values = solution.Values;
         double atLooks = panels == 0 ? 0 : Mean(values.Slice(problem.FurtherStart, panels));
@@ -267,20 +267,31 @@ internal sealed class BandLightSolving(
             shade is null && looks.Course.Steady ? "steady light"
             : looks.Course.Watched ? "changing light"
             : "light that no sensor watched";
+        LensCorrection lens = new(
+            looks.Band.Name,
+            shared[Lens],
+            shared[Lens + 1],
+            shared[Lens + 2],
+            shared[Lens + 3],
+            settings.FalloffLeftSigma
+        );
         return new BandLight(
             lights,
-            new LensCorrection(
-                looks.Band.Name,
-                shared[Lens],
-                shared[Lens + 1],
-                shared[Lens + 2],
-                shared[Lens + 3],
-                settings.FalloffLeftSigma
-            ),
+            lens,
             new ViewAngleModel(
                 looks.Band.Name,
-                new ViewAngleWeights(shared[0], shared[1], shared[2]),
-                new ViewAngleWeights(shared[3], shared[4], shared[5])
+                CoverAngles.Solve(
+                    CoverLooksOf(look => look.Canopy, problem, solution, lens),
+                    captures.Count,
+                    settings,
+                    cancel
+                ) ?? new ViewAngleWeights(shared[0], shared[1], shared[2]),
+                CoverAngles.Solve(
+                    CoverLooksOf(look => look.Open, problem, solution, lens),
+                    captures.Count,
+                    settings,
+                    cancel
+                ) ?? new ViewAngleWeights(shared[3], shared[4], shared[5])
             ),
             new OverlapAgreement(looks.Band.Name, problem.Samples.Looks, before, after, levelSigma),
             FormattableString.Invariant(
@@ -288,6 +299,43 @@ internal sealed class BandLightSolving(
             )
         );
     }
+
+    /// <summary>One class of every look in this light, place by place.</summary>
+    private IEnumerable<CoverLook> CoverLooksOf(
+        Func<OverlapLook, float[]> part,
+        GainProblem problem,
+        GainSolution solution,
+        LensCorrection lens
+    )
+    {
+        BandSensor sensor = looks.Band.Sensor;
+        double diagonal = ((double)sensor.Rows * sensor.Rows) + ((double)sensor.Columns * sensor.Columns);
+        List<CoverLook> found = [];
+        for (int capture = 0; capture < captures.Count; capture++)
+        {
+            foreach (OverlapLook look in captures[capture].Looks)
+            {
+                float[] means = part(look);
+                double log = means.Length == 0 ? double.NaN : looks.LogOf(capture, means[looks.Index]);
+                if (!double.IsFinite(log))
+                {
+                    continue;
+                }
+
+                (double row, double column) = Share(look, looks.Index, sensor);
+                (double down, double across) = ((2 * row) - 1, (2 * column) - 1);
+                double square = (Square(across * sensor.Columns) + Square(down * sensor.Rows)) / diagonal;
+                log += GainAt(problem, solution.Values, capture, row, column, look) - lens.At(across, down, square);
+                log -= shade is null ? 0 : looks.LogFollow[capture];
+                found.Add(new CoverLook(capture, look.Place, log, look.Kernels));
+            }
+        }
+
+        return found.OrderBy(look => look.Place).ThenBy(look => look.Capture);
+    }
+
+    private static (double Row, double Column) Share(OverlapLook look, int band, BandSensor sensor) =>
+        (look.Pixels[band].Row / sensor.Rows, look.Pixels[band].Column / sensor.Columns);
 
     /// <summary>The unknowns that leave the sensor's light as it was told.</summary>
     private double[] Unlit(GainProblem problem)
@@ -302,7 +350,15 @@ internal sealed class BandLightSolving(
     }
 
     /// <summary>Logarithm of the gain at a place of the band's frame, over the survey's light.</summary>
-    private double GainAt(GainProblem problem, ReadOnlySpan<double> values, int capture, double row, double column)
+    /// <param name="look">The look that is there, when there is one: it knows the place in the other bands.</param>
+    private double GainAt(
+        GainProblem problem,
+        ReadOnlySpan<double> values,
+        int capture,
+        double row,
+        double column,
+        OverlapLook? look = null
+    )
     {
         double gain = NodePlace
             .At(rows, columns, row, column)
@@ -312,7 +368,10 @@ internal sealed class BandLightSolving(
             return gain;
         }
 
-        (double down, double across) = sight.InBand(capture, looks.Index, row, column, shade.ReferenceBand);
+        (double down, double across) =
+            look is not null && float.IsFinite(look.Reflectance[shade.ReferenceBand])
+                ? Share(look, shade.ReferenceBand, input.Profile.Band(input.Frames.Bands[shade.ReferenceBand]).Sensor)
+                : sight.InBand(capture, looks.Index, row, column, shade.ReferenceBand);
         double dark = shade.At(capture, down, across);
         ReadOnlySpan<double> slopes = values.Slice(ShadeStart(problem), 2);
         return gain + (dark * slopes[0]) + (dark * dark * slopes[1]);

@@ -106,9 +106,12 @@ internal sealed class BandLooks
     }
 
     /// <summary>ln of a look's reflectance as the sensor's light has it, stray light off; NaN when it is too dark.</summary>
-    public double LogOf(int capture, OverlapLook look)
+    public double LogOf(int capture, OverlapLook look) => LogOf(capture, look.Reflectance[Index]);
+
+    /// <summary>The same of a part of a look.</summary>
+    public double LogOf(int capture, float reflectance)
     {
-        double found = (look.Reflectance[Index] / Drift[capture]) - Offsets[capture];
+        double found = (reflectance / Drift[capture]) - Offsets[capture];
         return found > SmallestReflectance ? Math.Log(found) : double.NaN;
     }
 

@@ -87,7 +87,10 @@ public static class LightAdjusting
                 [.. solved.Select(band => band.Agreement)],
                 shade is null ? 1 : settings.SigmaRows,
                 shade is null ? 1 : settings.SigmaColumns
-            ),
+            )
+            {
+                HeightMetres = captures.Select(capture => capture.HeightMetres).Order().ElementAt(captures.Count / 2),
+            },
             Remarks = [.. input.Calibration.Remarks, .. solved.Select(band => band.Remark)],
         };
     }

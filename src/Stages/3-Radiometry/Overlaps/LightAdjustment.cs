@@ -18,7 +18,11 @@ public sealed record LightAdjustment(
     IReadOnlyList<OverlapAgreement> Agreements,
     int SigmaRows = 1,
     int SigmaColumns = 1
-);
+)
+{
+    /// <summary>Of the captures above the ground, median: bands are laid on one another at this distance.</summary>
+    public double HeightMetres { get; init; } = 60;
+}
 
 /// <summary>One frame's light: reflectance = (found − offset) · e^(gain(place) − lens(place)).</summary>
 /// <param name="CaptureId">Of the capture.</param>
@@ -77,7 +81,7 @@ public sealed record ViewAngleWeights(double Volume, double Geometry, double Sla
 
 /// <summary>How a band's reflectance changes with sun and view.</summary>
 /// <param name="Band">Name in the profile.</param>
-/// <param name="Canopy">Of crowns.</param>
+/// <param name="Canopy">Of canopy, by its own pixels.</param>
 /// <param name="Soil">Of open ground.</param>
 public sealed record ViewAngleModel(string Band, ViewAngleWeights Canopy, ViewAngleWeights Soil);
 

@@ -7,7 +7,14 @@ namespace Hillrow.Radiometry;
 /// <param name="Kernels">Of the directions to sun and camera.</param>
 /// <param name="Reflectance">By band; NaN where the band does not see it.</param>
 /// <param name="Pixels">By band: where in its frame.</param>
-internal sealed record OverlapLook(int Place, ViewAngleKernels Kernels, float[] Reflectance, PixelPoint[] Pixels);
+internal sealed record OverlapLook(int Place, ViewAngleKernels Kernels, float[] Reflectance, PixelPoint[] Pixels)
+{
+    /// <summary>Mean of the window's canopy pixels by band; NaN where there are few, empty when cover cannot be told.</summary>
+    public float[] Canopy { get; set; } = [];
+
+    /// <summary>The same of its pixels of open ground.</summary>
+    public float[] Open { get; set; } = [];
+}
 
 /// <summary>One capture's looks, and what its frames need to be corrected for.</summary>
 /// <param name="Capture">Of the survey.</param>

@@ -66,7 +66,8 @@ internal static class OverlapSampling
         Dictionary<int, OverlapLook> looks = [];
         double[] means = new double[bands.Count];
         (double, double)?[] beam = new (double, double)?[bands.Count];
-        float[]? picture = null;
+        float[][] pictures = new float[bands.Count][];
+        int smallest = int.MaxValue;
         for (int band = 0; band < bands.Count; band++)
         {
             means[band] = double.NaN;
@@ -77,11 +78,12 @@ internal static class OverlapSampling
 
             SightedFrame frame = geometry.FrameOf(placed, geometry.BandOf(bands[band]));
             (int rows, int columns) = (frame.Lens.Rows, frame.Lens.Columns);
-            picture = picture is { } same && same.Length == rows * columns ? same : new float[rows * columns];
+            float[] picture = pictures[band] = new float[rows * columns];
             input.Frames.Load(capture.Id, bands[band], picture, []);
             means[band] = MeanOf(picture);
             beam[band] = BeamPlace(input.Surface, frame, sun);
             int half = Math.Max(2, (int)(HalfWindowShare * grid.SpacingMetres / (height * frame.PixelAngleRadians)));
+            smallest = Math.Min(smallest, half);
             foreach (int place in grid.Near(placed.Pose.CentreLocalMetres))
             {
                 Vector3D at = grid[place];
@@ -116,6 +118,17 @@ internal static class OverlapSampling
                 look.Reflectance[band] = mean;
                 look.Pixels[band] = pixel;
             }
+        }
+
+        if (input.Frames.CoverBands is { } cover)
+        {
+            CoverSampling.Split(
+                looks.Values,
+                pictures,
+                [.. bands.Select(band => geometry.BandOf(band).Lens.Columns)],
+                cover,
+                smallest
+            );
         }
 
         return new CaptureLooks(capture, [.. looks.Values.OrderBy(look => look.Place)], means, sun, height, beam);

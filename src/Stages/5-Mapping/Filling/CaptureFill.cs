@@ -26,6 +26,9 @@ internal sealed class CaptureFill
     private float[] rows = [];
     private ColumnSpan[] wanted = [];
 
+    /// <summary>Of the capture that is being laid: by its patches, then bands; null where the angles are not known.</summary>
+    private CoverFactors?[] factors = [];
+
     public CaptureFill(
         PatchGrid patches,
         SurfaceGrid surface,
@@ -83,6 +86,7 @@ internal sealed class CaptureFill
             patches.HeightsOf(surface, patchRow, patchColumn, heights.AsSpan(at * cells, cells));
         }
 
+        factors = new CoverFactors?[own.Count * view.Bands.Length];
         for (int band = 0; band < view.Bands.Length; band++)
         {
             cancel.ThrowIfCancellationRequested();
@@ -91,7 +95,12 @@ internal sealed class CaptureFill
 
         for (int at = 0; at < own.Count; at++)
         {
-            FillAngles(view, viewAt, own[at], heights.AsSpan(at * cells, cells), Target(own[at], open));
+            PatchTarget target = Target(own[at], open);
+            FillAngles(view, viewAt, own[at], heights.AsSpan(at * cells, cells), target);
+            if (normalisation is not null)
+            {
+                StoreFactors(own[at], viewAt, factors.AsSpan(at * view.Bands.Length, view.Bands.Length), target);
+            }
         }
     }
 
@@ -141,10 +150,10 @@ internal sealed class CaptureFill
             PatchTarget target = Target(own[at], open);
             int plane = target.Tile.Rows * target.Tile.Columns * band;
             Store(own[at], viewAt, target, plane);
-            if (normalisation?.IsNormalised(view.Id, frames.Bands[band]) == true)
-            {
-                StoreFactor(view.Id, frames.Bands[band], own[at], viewAt, across, down, target, plane);
-            }
+            factors[(at * view.Bands.Length) + band] =
+                normalisation?.IsNormalised(view.Id, frames.Bands[band]) == true
+                    ? FactorsOf(view.Id, frames.Bands[band], across, down)
+                    : null;
         }
     }
 
@@ -204,16 +213,12 @@ internal sealed class CaptureFill
         }
     }
 
-    /// <summary>One factor for all cells of the capture in the patch: over half a metre it changes by a few thousandths.</summary>
-    private void StoreFactor(
+    /// <summary>One pair of factors for all cells of the capture in the patch: over half a metre they change by a few thousandths.</summary>
+    private CoverFactors FactorsOf(
         string capture,
         string band,
-        int patch,
-        int viewAt,
         ReadOnlySpan<float> across,
-        ReadOnlySpan<float> down,
-        PatchTarget target,
-        int plane
+        ReadOnlySpan<float> down
     )
     {
         int size = patches.Size;
@@ -223,22 +228,42 @@ internal sealed class CaptureFill
             near = float.IsNaN(across[cell]) ? near : cell;
         }
 
-        ushort code = NadirFactorCode.Encode(
-            normalisation!.FactorAt(capture, band, new PixelPoint(across[near], down[near]))
-        );
+        return normalisation!.FactorsAt(capture, band, new PixelPoint(across[near], down[near]));
+    }
+
+    /// <summary>Each cell's factor by its own cover, once all bands of the capture are there.</summary>
+    private void StoreFactors(int patch, int viewAt, ReadOnlySpan<CoverFactors?> byBand, PatchTarget target)
+    {
         bool whole = choice.WholeViewOf(patch) == viewAt;
+        int plane = target.Tile.Rows * target.Tile.Columns;
         for (int row = 0; row < target.Rows; row++)
         {
-            int to = plane + ((target.Row + row) * target.Tile.Columns) + target.Column;
+            int to = ((target.Row + row) * target.Tile.Columns) + target.Column;
             for (int column = 0; column < target.Columns; column++)
             {
-                if (whole || choice.Takes(patch, (row * size) + column, viewAt))
+                if (!whole && !choice.Takes(patch, (row * patches.Size) + column, viewAt))
                 {
-                    target.Tile.NadirFactor[to + column] = code;
+                    continue;
+                }
+
+                float share = normalisation!.CoverBands is { } cover
+                    ? CoverShare.Of(
+                        ReflectanceOf(target.Tile.Reflectance[(plane * cover.Red) + to + column]),
+                        ReflectanceOf(target.Tile.Reflectance[(plane * cover.Infrared) + to + column])
+                    )
+                    : CoverShare.Unknown;
+                for (int band = 0; band < byBand.Length; band++)
+                {
+                    target.Tile.NadirFactor[(plane * band) + to + column] = byBand[band] is { } factor
+                        ? NadirFactorCode.Encode(factor.At(share))
+                        : NadirFactorCode.Missing;
                 }
             }
         }
     }
+
+    private static float ReflectanceOf(ushort code) =>
+        code == ReflectanceCode.Missing ? float.NaN : (float)(code * ReflectanceCode.Scale);
 
     private void FillAngles(
         CaptureView view,

@@ -60,7 +60,7 @@ internal sealed record MapLabels(
                     NoData = NadirFactorCode.Missing,
                     Items = Meaning(
                         FormattableString.Invariant(
-                            $"reflectance times this is as under a sun {turned.SunZenithDegrees:0.#} degrees from the zenith, seen from straight above; constant within a patch of one capture"
+                            $"reflectance times this is as under a sun {turned.SunZenithDegrees:0.#} degrees from the zenith, seen from straight above; by each cell's own share of canopy"
                         )
                     ),
                 }

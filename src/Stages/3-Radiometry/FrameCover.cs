@@ -41,7 +41,10 @@ internal sealed class FrameCover
 
     /// <summary>0 open ground … 1 canopy; unknown beside the other frames' edges.</summary>
     public float At(int row, int column) =>
-        CoverShare.Of(ValueOf(red, redPicture, redSize, row, column), ValueOf(infrared, infraredPicture, infraredSize, row, column));
+        CoverShare.Of(
+            ValueOf(red, redPicture, redSize, row, column),
+            ValueOf(infrared, infraredPicture, infraredSize, row, column)
+        );
 
     private float ValueOf(
         (float Row, float Column)[] places,
@@ -54,7 +57,12 @@ internal sealed class FrameCover
         int at = (row / Stride * stopColumns) + (column / Stride);
         float across = ((column % Stride) + 0.5f) / Stride;
         float down = ((row % Stride) + 0.5f) / Stride;
-        float r = Between(places[at].Row, places[at + 1].Row, places[at + stopColumns].Row, places[at + stopColumns + 1].Row);
+        float r = Between(
+            places[at].Row,
+            places[at + 1].Row,
+            places[at + stopColumns].Row,
+            places[at + stopColumns + 1].Row
+        );
         float c = Between(
             places[at].Column,
             places[at + 1].Column,
@@ -88,8 +96,7 @@ internal sealed class FrameCover
                 from.Lens.TryRayOf(pixel, out Vector3D ray)
                 && to.Lens.TryProject(
                     to.Pose.ToCamera(
-                        from.Pose.CentreLocalMetres
-                            + (from.Pose.ToLocalDirection(ray).Normalized() * distanceMetres)
+                        from.Pose.CentreLocalMetres + (from.Pose.ToLocalDirection(ray).Normalized() * distanceMetres)
                     ),
                     out PixelPoint there
                 )

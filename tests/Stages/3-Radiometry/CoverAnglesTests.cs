@@ -22,7 +22,9 @@ public sealed class CoverAnglesTests
 
     [Fact]
     public void Solve_FewLooks_TellsNothing() =>
-        Assert.Null(CoverAngles.Solve(Looks(new ViewAngleWeights(0.3, 0.12, 0.4), 4), Captures, OverlapSettings.Default));
+        Assert.Null(
+            CoverAngles.Solve(Looks(new ViewAngleWeights(0.3, 0.12, 0.4), 4), Captures, OverlapSettings.Default)
+        );
 
     [Fact]
     public void Split_WindowHalfLeavesHalfSoil_TakesEachMeanApart()
@@ -37,7 +39,10 @@ public sealed class CoverAnglesTests
             bool leaf = at % Columns < 18;
             red[at] = leaf ? 0.04f : 0.2f;
             infrared[at] = at % Columns < 20 ? 0.5f : 0.28f;
-            green[at] = leaf ? 0.08f : at / Columns < 18 ? 0.14f : 0.16f;
+            green[at] =
+                leaf ? 0.08f
+                : at / Columns < 18 ? 0.14f
+                : 0.16f;
         }
 
         OverlapLook look = new(

@@ -214,12 +214,7 @@ internal sealed class CaptureFill
     }
 
     /// <summary>One pair of factors for all cells of the capture in the patch: over half a metre they change by a few thousandths.</summary>
-    private CoverFactors FactorsOf(
-        string capture,
-        string band,
-        ReadOnlySpan<float> across,
-        ReadOnlySpan<float> down
-    )
+    private CoverFactors FactorsOf(string capture, string band, ReadOnlySpan<float> across, ReadOnlySpan<float> down)
     {
         int size = patches.Size;
         int near = ((size / 2) * size) + (size / 2);

@@ -71,5 +71,9 @@ public static class RunOrder
         yield return LightStep.Of(survey);
         yield return MappingStep.Of(survey);
         yield return PlantsStep.Of(survey);
+        if (survey.HasThermal)
+        {
+            yield return TemperatureStep.Of(survey);
+        }
     }
 }

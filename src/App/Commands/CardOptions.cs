@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Hillrow.Estate;
+using Hillrow.Numerics;
 
 namespace Hillrow.App.Commands;
 
@@ -25,8 +26,22 @@ internal sealed class CardOptions
         Description = "Leave the files where they are and link to them.",
     };
 
+    private readonly Option<string?> air = Given.Text(
+        "--air-temperature",
+        "For a thermal camera: the air beside the crop, in the shade, during the flight.",
+        "CELSIUS"
+    );
+
+    private readonly Option<string?> humidity = Given.Text(
+        "--humidity",
+        "With --air-temperature: its relative humidity.",
+        "PERCENT"
+    );
+
     public void AddTo(Command command)
     {
+        command.Options.Add(air);
+        command.Options.Add(humidity);
         command.Options.Add(date);
         command.Options.Add(name);
         command.Options.Add(camera);
@@ -40,5 +55,24 @@ internal sealed class CardOptions
             parsed.GetValue(name),
             parsed.GetValue(camera),
             parsed.GetValue(link)
-        );
+        )
+        {
+            Air = Air(parsed),
+        };
+
+    private AirReadings? Air(ParseResult parsed)
+    {
+        double? celsius = Given.Number(air.Name, parsed.GetValue(air));
+        double? percent = Given.Number(humidity.Name, parsed.GetValue(humidity));
+        return (celsius, percent) switch
+        {
+            (null, null) => null,
+            ({ } degrees, { } damp) => new AirReadings(degrees, damp).Checked(air.Name),
+            _ => throw new InputProblemException(
+                celsius is null ? humidity.Name : air.Name,
+                $"needs {(celsius is null ? air.Name : humidity.Name)} beside it.",
+                "Give both, or neither: temperatures of crowns need both."
+            ),
+        };
+    }
 }

@@ -16,6 +16,13 @@ internal sealed class SurveyLayers(EstateFolder estate, SurveyFindings survey)
         ("ndre" + PlantColumns.Mean, "ndre", "ndre"),
     ];
 
+    /// <summary>Of surveys with a thermal band.</summary>
+    private static readonly (string Column, string Name, string Short)[] Heat =
+    [
+        (PlantColumns.Temperature, "temperature_celsius", "temp_c"),
+        (PlantColumns.WaterStressIndex, "water_stress_index", "cwsi"),
+    ];
+
     private readonly Dictionary<string, StoredFigure> figures = survey.Figures.ToDictionary(figure => figure.Key);
 
     public IReadOnlyList<Layer> All() => [Blocks(), Patches(), Plants(), Gaps(), WalkStops(), WalkWay()];
@@ -111,7 +118,7 @@ internal sealed class SurveyLayers(EstateFolder estate, SurveyFindings survey)
         Dictionary<long, double> risks = SurveyProductsReader
             .VerdictsOf(estate, survey.Survey, "risk")
             .ToDictionary(row => row.Plant, row => row.Value);
-        Dictionary<long, double?[]> measures = Measured();
+        (Dictionary<long, double?[]> measures, (string Column, string Name, string Short)[] told) = Measured();
         return new Layer(
             "plants",
             "every plant with its verdict; departure in standard deviations from its block's peers, negative is worse",
@@ -126,7 +133,7 @@ internal sealed class SurveyLayers(EstateFolder estate, SurveyFindings survey)
                 new("departure_high", "dep_high", LayerValue.Real),
                 new("change", "change", LayerValue.Text),
                 new("risk", "risk", LayerValue.Real),
-                .. Measures.Select(measure => new LayerColumn(measure.Name, measure.Short, LayerValue.Real)),
+                .. told.Select(measure => new LayerColumn(measure.Name, measure.Short, LayerValue.Real)),
             ],
             [
                 .. PlantFindings
@@ -144,7 +151,7 @@ internal sealed class SurveyLayers(EstateFolder estate, SurveyFindings survey)
                             risks.TryGetValue(plant.Plant, out double risk) ? risk : null,
                             .. measures.TryGetValue(plant.Plant, out double?[]? known)
                                 ? known.Select(value => (object?)value)
-                                : Measures.Select(_ => (object?)null),
+                                : told.Select(_ => (object?)null),
                         ]
                     )),
             ]
@@ -216,18 +223,24 @@ internal sealed class SurveyLayers(EstateFolder estate, SurveyFindings survey)
     private static object? WholeOf(double? value) =>
         value is { } number && double.IsFinite(number) ? (long)Math.Round(number) : null;
 
-    private Dictionary<long, double?[]> Measured()
+    private (Dictionary<long, double?[]> ByPlant, (string Column, string Name, string Short)[] Told) Measured()
     {
         if (SurveyProductsReader.FileOf(estate, survey.Survey, ObservationsFile.FileName) is not { } file)
         {
-            return [];
+            return ([], Measures);
         }
 
         (IReadOnlyList<ObservationColumn> columns, IReadOnlyList<PlantObservation> rows) = ObservationsFile.Read(file);
-        int[] at = [.. Measures.Select(measure => columns.ToList().FindIndex(column => column.Name == measure.Column))];
-        return rows.ToDictionary(
-            row => row.Plant,
-            row => at.Select(column => column < 0 ? null : (double?)row.Values[column]).ToArray()
+        (string Column, string Name, string Short)[] told = columns.Any(column => column.Name == Heat[0].Column)
+            ? [.. Measures, .. Heat]
+            : Measures;
+        int[] at = [.. told.Select(measure => columns.ToList().FindIndex(column => column.Name == measure.Column))];
+        return (
+            rows.ToDictionary(
+                row => row.Plant,
+                row => at.Select(column => column < 0 ? null : (double?)row.Values[column]).ToArray()
+            ),
+            told
         );
     }
 }

@@ -39,6 +39,7 @@ internal static class FindingsStep
                         PlantsStep.Name,
                         ReconstructionStep.Name,
                         LightStep.Name,
+                        TemperatureStep.Name,
                         MappingStep.Name
                     )
                 ),
@@ -118,6 +119,7 @@ internal static class FindingsStep
                 .. scouting.RowsOf(survey.Id, result),
                 .. trend.With(judged.Day, result).Select(told.TrendRow),
                 .. QualityRows.Of(context, survey.Id, result),
+                .. LightRows.Of(context, survey.Id),
             ];
             rows.AddRange(own);
             found.Add(told.Stored(own, walk));

@@ -118,7 +118,7 @@ internal static class MappingStep
     }
 
     /// <summary>Null unless every capture knows its time: a map half of whose shadows are unknown misleads.</summary>
-    private static IReadOnlyList<Vector3D>? Suns(StoredGeometry stored, IntakeResult intake)
+    internal static IReadOnlyList<Vector3D>? Suns(StoredGeometry stored, IntakeResult intake)
     {
         Dictionary<string, DateTimeOffset?> times = intake.Captures.ToDictionary(
             entry => entry.Capture.Id,

@@ -26,6 +26,9 @@ internal static class ObservationsStep
                 subject.OutputOf(PlantsStep.Name),
                 // Where the ground lies; all of a map that was brought.
                 .. subject.OutputsOf(subject.BroughtMap is null ? ReconstructionStep.Name : MappingStep.Name),
+                .. subject.HasThermal
+                    ? [subject.OutputOf(TemperatureStep.Name, optional: true)]
+                    : Array.Empty<StepInput>(),
                 LedgerStep.Input,
                 StepInput.Table(CorrectionBook.Table, CorrectionBook.Table),
             ],
@@ -52,13 +55,21 @@ internal static class ObservationsStep
         Raster<float>? ground = HeightFiles.Find(context, HeightFiles.Ground) is { } file
             ? RasterFile.ReadWhole<float>(file)
             : null;
-        PlantColumns columns = PlantColumns.For(plants.Parts.SelectMany(part => part.Found.Plants));
+        IReadOnlyList<StoredPartTemperatures> warm = context.Has(TemperatureStep.Name)
+            ? TemperatureStep.Crowns(context).Parts
+            : [];
+        PlantColumns columns = PlantColumns.For(
+            plants.Parts.SelectMany(part => part.Found.Plants),
+            warm.Any(part => part.Crowns.Count > 0)
+        );
         List<PlantObservation> observations = [];
         List<RowLine> rows = [];
         List<EmptyPlace> empty = [];
         for (int at = 0; at < plants.Parts.Count; at++)
         {
             StoredBlockPlants part = plants.Parts[at];
+            Dictionary<int, StoredCrownTemperature> crowns =
+                at < warm.Count ? warm[at].Crowns.ToDictionary(crown => crown.Index) : [];
             for (int plant = 0; plant < part.Found.Plants.Count; plant++)
             {
                 PlantRecord record = part.Found.Plants[plant];
@@ -71,7 +82,7 @@ internal static class ObservationsStep
                     new PlantObservation(
                         ledger.Parts[at].Numbers[plant],
                         record.Place,
-                        columns.ValuesOf(record, HeightAt(ground, record.Place))
+                        columns.ValuesOf(record, HeightAt(ground, record.Place), crowns.GetValueOrDefault(record.Index))
                     )
                 );
             }

@@ -9,6 +9,8 @@ internal sealed class PlantColumns
     public const string TopHeight = "top_height_metres";
     public const string CrownArea = "crown_area_square_metres";
     public const string FoliageDensity = "foliage_density";
+    public const string Temperature = "temperature_celsius";
+    public const string WaterStressIndex = "water_stress_index";
     public const string Sigma = "_sigma";
     public const string Mean = "_mean";
 
@@ -44,15 +46,30 @@ internal sealed class PlantColumns
         ),
     ];
 
-    private readonly string[] bands;
+    private static readonly (string Name, string Unit, string What, Func<StoredCrownTemperature, Measured> Of)[] Heat =
+    [
+        (Temperature, "degree Celsius", "temperature of the crown, soil in its pixels taken off", crown => crown.Celsius),
+        ("canopy_minus_air_kelvin", "K", "crown less the air as it was told", crown => crown.MinusAirKelvin),
+        (WaterStressIndex, "1", "0 as the flight's coolest crowns, 1 as its hottest", crown => crown.StressIndex),
+    ];
 
-    private PlantColumns(string[] bands)
+    private readonly string[] bands;
+    private readonly bool warm;
+
+    private PlantColumns(string[] bands, bool warm)
     {
         this.bands = bands;
+        this.warm = warm;
         List<ObservationColumn> columns = [];
         columns.AddRange(Plain.Select(entry => new ObservationColumn(entry.Name, entry.Unit, entry.What)));
         columns.Add(new ObservationColumn(GroundHeight, "m", "ground at the plant, above the WGS 84 ellipsoid"));
         foreach ((string name, string unit, string what, _) in Measures)
+        {
+            columns.Add(new ObservationColumn(name, unit, what));
+            columns.Add(new ObservationColumn(name + Sigma, unit, $"standard error of {name}"));
+        }
+
+        foreach ((string name, string unit, string what, _) in warm ? Heat : [])
         {
             columns.Add(new ObservationColumn(name, unit, what));
             columns.Add(new ObservationColumn(name + Sigma, unit, $"standard error of {name}"));
@@ -73,20 +90,32 @@ internal sealed class PlantColumns
     public IReadOnlyList<ObservationColumn> Columns { get; }
 
     /// <summary>Columns for all bands and indices that any of the plants has.</summary>
-    public static PlantColumns For(IEnumerable<PlantRecord> plants) =>
-        new([
-            .. plants
-                .SelectMany(plant => plant.Values.Select(value => value.Name))
-                .Distinct(StringComparer.Ordinal)
-                .OrderBy(name => name, StringComparer.Ordinal),
-        ]);
+    /// <param name="plants">Of the survey.</param>
+    /// <param name="warm">Temperatures of crowns are known.</param>
+    public static PlantColumns For(IEnumerable<PlantRecord> plants, bool warm = false) =>
+        new(
+            [
+                .. plants
+                    .SelectMany(plant => plant.Values.Select(value => value.Name))
+                    .Distinct(StringComparer.Ordinal)
+                    .OrderBy(name => name, StringComparer.Ordinal),
+            ],
+            warm
+        );
 
-    public double[] ValuesOf(PlantRecord plant, double groundHeightMetres)
+    public double[] ValuesOf(PlantRecord plant, double groundHeightMetres, StoredCrownTemperature? crown = null)
     {
         List<double> values = [.. Plain.Select(entry => entry.Of(plant)), groundHeightMetres];
         foreach ((_, _, _, Func<PlantRecord, Measured> of) in Measures)
         {
             Measured measured = of(plant);
+            values.Add(measured.Value);
+            values.Add(measured.Sigma);
+        }
+
+        foreach ((_, _, _, Func<StoredCrownTemperature, Measured> of) in warm ? Heat : [])
+        {
+            Measured measured = crown is null ? Measured.None : of(crown);
             values.Add(measured.Value);
             values.Add(measured.Sigma);
         }

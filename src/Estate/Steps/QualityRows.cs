@@ -24,12 +24,15 @@ internal static class QualityRows
         new("checkpoints", "points", FigureForm.Count, survey => survey.Geometry?.Checkpoints),
         new("rmseh", "m", FigureForm.Metres, survey => survey.AtCheckpoints(found => found.RmseHorizontalMetres)),
         new("rmsev", "m", FigureForm.Metres, survey => survey.AtCheckpoints(found => found.RmseVerticalMetres)),
-        new("panelchange", "1", FigureForm.Share, survey => survey.Light?.PanelChange),
-        new("overlapbefore", "1", FigureForm.Share, survey => survey.Light?.OverlapBefore),
-        new("overlapafter", "1", FigureForm.Share, survey => survey.Light?.OverlapAfter),
-        new("levelsigma", "1", FigureForm.Share, survey => survey.Light?.LevelSigma),
-        new("framesigma", "1", FigureForm.Share, survey => survey.Light?.FrameSigma),
         new("sigma", "1", FigureForm.Plain, survey => survey.Map?.TypicalRedSigma),
+        new("heatbefore", "K", FigureForm.Plain, survey => survey.Heat?.BeforeKelvin),
+        new("heatafter", "K", FigureForm.Plain, survey => survey.Heat?.AfterKelvin),
+        new("heatlevel", "K", FigureForm.Plain, survey => survey.Heat?.LevelSigmaKelvin),
+        new("air", "degree Celsius", FigureForm.Plain, survey => survey.Heat?.AirCelsius),
+        new("deficit", "kPa", FigureForm.Plain, survey => survey.Heat?.DeficitKilopascals),
+        new("crownair", "K", FigureForm.Plain, survey => survey.Heat?.CrownMinusAirKelvin),
+        new("wet", "degree Celsius", FigureForm.Plain, survey => survey.Heat?.WetCelsius),
+        new("dry", "degree Celsius", FigureForm.Plain, survey => survey.Heat?.DryCelsius),
         new("judged", "1", FigureForm.Share, survey => survey.JudgedShare),
     ];
 
@@ -59,7 +62,7 @@ internal static class QualityRows
 internal sealed record QualityFigure(string Word, string Unit, FigureForm Form, Func<QualitySources, double?> Of);
 
 /// <summary>What the steps of one survey said of themselves; null where a step gave nothing.</summary>
-internal sealed record QualitySources(StoredMap? Map, StoredGeometry? Geometry, StoredLight? Light, double JudgedShare)
+internal sealed record QualitySources(StoredMap? Map, StoredGeometry? Geometry, StoredTemperature? Heat, double JudgedShare)
 {
     /// <summary>Null when there are no checkpoints.</summary>
     public double? AtCheckpoints(Func<StoredGeometry, double> figure) =>
@@ -69,12 +72,12 @@ internal sealed record QualitySources(StoredMap? Map, StoredGeometry? Geometry, 
     {
         string mapping = SurveyInputs.NameOf(survey, MappingStep.Name);
         string reconstruction = SurveyInputs.NameOf(survey, ReconstructionStep.Name);
-        string light = SurveyInputs.NameOf(survey, LightStep.Name);
+        string heat = SurveyInputs.NameOf(survey, TemperatureStep.Name);
         int seen = result.Blocks.Sum(block => block.Plants);
         return new QualitySources(
             context.Has(mapping) ? MappingStep.Figures(context, mapping) : null,
             context.Has(reconstruction) ? ReconstructionStep.Geometry(context, reconstruction) : null,
-            context.Has(light) ? LightStep.Figures(context, light) : null,
+            context.Has(heat) ? TemperatureStep.Figures(context, heat) : null,
             seen == 0 ? double.NaN : (double)result.Blocks.Sum(block => block.Judged) / seen
         );
     }

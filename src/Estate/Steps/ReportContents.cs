@@ -38,6 +38,7 @@ internal sealed class ReportContents(
             Walk = Walk(),
             Scouting = Scouting(),
             Quality = [.. Quality()],
+            Light = LightRows.Summary(last.Survey, last.Figures),
             Warnings = warnings,
             Methods = methods,
             MadeBy = $"Hillrow {typeof(RunOrder).Assembly.GetName().Version?.ToString(3)}",

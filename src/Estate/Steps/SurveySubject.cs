@@ -1,5 +1,6 @@
 using Hillrow.Imaging;
 using Hillrow.Mapping;
+using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
 
@@ -26,15 +27,38 @@ internal sealed record SurveySubject(EstateFolder Estate, SurveyFolder Survey, S
             CameraFile ?? throw new InvalidOperationException($"Survey {Survey.Id} has no camera.")
         );
 
-    public static SurveySubject Of(EstateFolder estate, SurveyFolder survey) =>
-        new(estate, survey, SurveyToml.Read(survey.SettingsFile));
+    /// <summary>Its camera has a thermal band.</summary>
+    public bool HasThermal { get; private init; }
+
+    public static SurveySubject Of(EstateFolder estate, SurveyFolder survey)
+    {
+        SurveySettings settings = SurveyToml.Read(survey.SettingsFile);
+        return new SurveySubject(estate, survey, settings) { HasThermal = IsThermal(estate, settings.Camera) };
+    }
+
+    /// <summary>A profile that cannot be read is told of by the step that needs it first.</summary>
+    private static bool IsThermal(EstateFolder estate, string? camera)
+    {
+        try
+        {
+            return camera is not null
+                && File.Exists(Path.Combine(estate.Root, camera))
+                && CameraProfile.Load(Path.Combine(estate.Root, camera)).ThermalBand is not null;
+        }
+        catch (InputProblemException)
+        {
+            return false;
+        }
+    }
 
     public StepKey Key(string step) => new(step, Survey.Id);
 
     /// <summary>Steps that only captures go through.</summary>
     public bool Has(string step) =>
-        BroughtMap is null
-        || step is not (IntakeStep.Name or RadiometryStep.Name or ReconstructionStep.Name or LightStep.Name);
+        step is TemperatureStep.Name
+            ? HasThermal
+            : BroughtMap is null
+                || step is not (IntakeStep.Name or RadiometryStep.Name or ReconstructionStep.Name or LightStep.Name);
 
     public StepInput OutputOf(string step, bool optional = false) => StepInput.Output(step, Key(step), optional);
 

@@ -74,7 +74,7 @@ public static class SurveyAddition
         }
 
         // Written last: it makes the folder a survey that runs take up.
-        DurableFiles.WriteAllText(added.SettingsFile, SurveyToml.Write(new SurveySettings(camera)));
+        DurableFiles.WriteAllText(added.SettingsFile, SurveyToml.Write(new SurveySettings(camera, null, wishes.Air)));
         return new SurveyAdded(added, camera, listings.Sum(listing => listing.Files.Count), told)
         {
             Readings = copies.Readings,
@@ -201,6 +201,9 @@ public sealed record SurveyWishes(DateOnly? Day = null, string? Name = null, str
     /// on it, or nothing, instead of being refused.
     /// </summary>
     public bool Look { get; init; }
+
+    /// <summary>The air during the flight; temperatures of crowns need it.</summary>
+    public AirReadings? Air { get; init; }
 }
 
 /// <param name="Survey">Its folder.</param>

@@ -9,7 +9,8 @@ namespace Hillrow.Estate;
 /// <summary>What survey.toml says: the camera that was flown, or what the map that was brought instead holds.</summary>
 /// <param name="Camera">Camera profile, relative to the estate: "cameras/NAME.toml"; null where a map was brought.</param>
 /// <param name="Map">Bands of the map that was brought; null where captures were.</param>
-public sealed record SurveySettings(string? Camera, BroughtBands? Map = null);
+/// <param name="Air">As read at the flight; null when not told.</param>
+public sealed record SurveySettings(string? Camera, BroughtBands? Map = null, AirReadings? Air = null);
 
 /// <summary>Reads and writes a survey's settings.</summary>
 public static class SurveyToml
@@ -21,6 +22,7 @@ public static class SurveyToml
     private const string MapKey = "map";
     private const string BandsKey = "bands";
     private const string OneKey = "reflectance_one";
+    private const string AirKey = "air";
 
     public static string Write(SurveySettings settings)
     {
@@ -30,7 +32,7 @@ public static class SurveyToml
                 # A survey of Hillrow.
                 # The camera's profile, relative to the estate.
                 camera = "{settings.Camera}"
-
+                {AirText(settings.Air)}
                 """;
         }
 
@@ -60,13 +62,13 @@ public static class SurveyToml
         }
 
         TomlTable root = TomlText.Read(File.ReadAllText(path), path);
-        string? unknown = root.Keys.FirstOrDefault(key => key is not (CameraKey or MapKey));
+        string? unknown = root.Keys.FirstOrDefault(key => key is not (CameraKey or MapKey or AirKey));
         if (unknown is not null)
         {
             throw new InputProblemException(
                 path,
                 $"does not know \"{unknown}\".",
-                $"There is: {CameraKey}, or [{MapKey}]."
+                $"There is: {CameraKey} and [{AirKey}], or [{MapKey}]."
             );
         }
 
@@ -81,12 +83,57 @@ public static class SurveyToml
             && value is string camera
             && camera.Length is > 0 and < 200
             && !camera.Any(char.IsControl)
-            ? new SurveySettings(camera)
+            ? new SurveySettings(camera) { Air = root.TryGetValue(AirKey, out object? air) ? AirOf(air, path) : null }
             : throw new InputProblemException(
                 path,
                 "does not name the camera.",
                 "Write camera = \"cameras/NAME.toml\"."
             );
+    }
+
+    private static string AirText(AirReadings? air) =>
+        air is null
+            ? ""
+            : string.Create(
+                CultureInfo.InvariantCulture,
+                $"""
+
+                # The air beside the crop, in the shade, during the flight.
+                [{AirKey}]
+                {AirReadings.TemperatureKey} = {air.TemperatureCelsius:0.0##}
+                {AirReadings.HumidityKey} = {air.HumidityPercent:0.0##}
+
+                """
+            );
+
+    private static AirReadings AirOf(object? value, string path)
+    {
+        double celsius = double.NaN;
+        double percent = double.NaN;
+        bool right =
+            value is TomlTable table
+            && table.Keys.All(key => key is AirReadings.TemperatureKey or AirReadings.HumidityKey)
+            && Number(table, AirReadings.TemperatureKey, out celsius)
+            && Number(table, AirReadings.HumidityKey, out percent);
+        return right
+            ? new AirReadings(celsius, percent).Checked(path)
+            : throw new InputProblemException(
+                path,
+                $"[{AirKey}] does not tell the air.",
+                $"Write {AirReadings.TemperatureKey} and {AirReadings.HumidityKey}, both numbers."
+            );
+
+        static bool Number(TomlTable of, string key, out double number)
+        {
+            number = double.NaN;
+            if (!of.TryGetValue(key, out object? found) || found is not (double or long))
+            {
+                return false;
+            }
+
+            number = Convert.ToDouble(found, CultureInfo.InvariantCulture);
+            return true;
+        }
     }
 
     private static BroughtBands MapOf(object? value, string path)

@@ -127,7 +127,12 @@ public static class NominalProfile
                 )
             ),
             Mount = new CameraMount(Matrix3D.Identity, sheet.OffsetMetres),
-            Thermal = new ThermalScale(ThermalCamera.KelvinPerCount, ThermalCamera.OffsetKelvin, sheet.NoiseKelvin),
+            Thermal = new ThermalScale(
+                ThermalCamera.KelvinPerCount,
+                ThermalCamera.OffsetKelvin,
+                sheet.NoiseKelvin,
+                ThermalCamera.StatedAccuracyKelvin
+            ),
         };
     }
 

@@ -51,6 +51,9 @@ public sealed record ThermalCamera(
     /// <summary>Temperature of count 0.</summary>
     public const double OffsetKelvin = 150;
 
+    /// <summary>Standard error of the zero as the data sheet says.</summary>
+    public const double StatedAccuracyKelvin = 1;
+
     /// <summary>Correlation time of the drifting zero.</summary>
     public const double DriftSeconds = 210;
 

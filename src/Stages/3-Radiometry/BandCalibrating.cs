@@ -7,10 +7,14 @@ internal sealed class BandCalibrating(
     RadiometryInput input,
     RadiometrySettings settings,
     List<string> faults,
+    IReadOnlyList<PanelReading> darker,
     double panelLookSigma
 )
 {
     public const double SamePanelLookSeconds = 90;
+
+    /// <summary>Two fields of a panel in one picture are told apart to this: unevenness of each; common practice, no source.</summary>
+    private const double LeastRatioSigma = 0.003;
 
     /// <summary>A level at a moment: reflectance per relative radiance in the survey's median light.</summary>
     private readonly record struct Look(double Seconds, double Level, int Count);
@@ -79,13 +83,13 @@ internal sealed class BandCalibrating(
     )
     {
         PanelLevel level = input.Profile.Panel!.Levels.First(one => one.Name == good[0].Level);
-        double certified = CertifiedOf(band, level.Name)!.Value;
+        PanelLine line = PanelLine.Fit(LevelsOf(band, level, good));
         DateTimeOffset origin = input.Captures.Select(capture => capture.TimeUtc).Min() ?? DateTimeOffset.UnixEpoch;
         List<Look> looks = [];
         foreach (PanelReading reading in good)
         {
             double relativeLight = sensor is null ? 1 : (sensor.At(reading.CaptureId) ?? sensor.Median) / sensor.Median;
-            double value = certified / reading.RelativeRadiance * relativeLight;
+            double value = line.Gain / reading.RelativeRadiance * relativeLight;
             double seconds = (byId[reading.CaptureId].TimeUtc - origin)?.TotalSeconds ?? 0;
             if (looks.Count > 0 && seconds - looks[^1].Seconds < SamePanelLookSeconds)
             {
@@ -113,7 +117,7 @@ internal sealed class BandCalibrating(
             );
         }
 
-        double certificate = level.CertificateSigma / certified;
+        double certificate = line.GainRelativeSigma;
         double bandSigma = Math.Sqrt(
             (certificate * certificate)
                 + (
@@ -138,9 +142,13 @@ internal sealed class BandCalibrating(
                 mean,
                 bandSigma,
                 sensor is null ? CalibrationMethod.Panel : CalibrationMethod.PanelAndIrradiance,
-                reason
+                reason + Told(line, input.Profile.Panel!.Levels.Count)
             )
             {
+                PanelLevels = line.Levels,
+                PanelResidual = line.Levels > 1 ? line.Residual : null,
+                StrayLightShare = line.UsesOffset ? line.StrayShare * BrightOverFrame(good) : null,
+                StrayLightSigma = line.UsesOffset ? line.StraySigma * BrightOverFrame(good) : null,
                 PanelChange = looks.Count > 1 ? spread : null,
             },
             Frames(
@@ -151,6 +159,69 @@ internal sealed class BandCalibrating(
                 anyExposure
             )
         );
+    }
+
+    private static string Told(PanelLine line, int inProfile) =>
+        inProfile < 2 ? ""
+        : line.Levels < 2 ? $"; of the panel's {inProfile} levels only the brightest was found: a line through 0"
+        : line.UsesOffset
+            ? FormattableString.Invariant(
+                $"; a line through {line.Levels} of {inProfile} levels with an offset: {100 * line.StrayShare:0.0} ± {100 * line.StraySigma:0.0} % of the brightest level's light is in the picture where nothing is reflected"
+            )
+        : FormattableString.Invariant(
+            $"; a line through {line.Levels} of {inProfile} levels and 0: an offset would not exceed twice its error of {100 * line.StraySigma:0.0} %"
+        );
+
+    private static double BrightOverFrame(PanelReading[] good)
+    {
+        double[] ratios =
+        [
+            .. good.Select(reading => reading.RelativeRadiance / Math.Max(1e-12, reading.FrameRadiance)).Order(),
+        ];
+        return ratios[ratios.Length / 2];
+    }
+
+    /// <summary>Brightness of each level over the brightest's: the light drops out, so all looks are put together.</summary>
+    private List<GreyLevel> LevelsOf(CameraBand band, PanelLevel brightest, PanelReading[] good)
+    {
+        Dictionary<string, PanelReading> bright = [];
+        foreach (PanelReading reading in good)
+        {
+            bright[reading.CaptureId] = reading;
+        }
+
+        List<GreyLevel> levels =
+        [
+            new GreyLevel(CertifiedOf(band, brightest.Name)!.Value, brightest.CertificateSigma, 1, 0),
+        ];
+        foreach (
+            IGrouping<string, PanelReading> level in darker
+                .Where(reading => reading.Band == band.Name && bright.ContainsKey(reading.CaptureId))
+                .GroupBy(reading => reading.Level)
+        )
+        {
+            if (CertifiedOf(band, level.Key) is not { } certified)
+            {
+                continue;
+            }
+
+            double[] ratios =
+            [
+                .. level.Select(reading => reading.RelativeRadiance / bright[reading.CaptureId].RelativeRadiance).Order(),
+            ];
+            double median =
+                (ratios[ratios.Length / 2] + ratios[(ratios.Length - 1) / 2]) / 2;
+            double sigma = Math.Max(
+                LeastRatioSigma * median,
+                1.4826
+                    * ratios.Select(ratio => Math.Abs(ratio - median)).Order().ElementAt(ratios.Length / 2)
+                    / Math.Sqrt(ratios.Length)
+            );
+            double certificate = input.Profile.Panel!.Levels.First(one => one.Name == level.Key).CertificateSigma;
+            levels.Add(new GreyLevel(certified, certificate, median, sigma));
+        }
+
+        return levels;
     }
 
     private List<FrameFactor> Frames(

@@ -40,6 +40,21 @@ public sealed record BandFactor(
 {
     /// <summary>Largest less smallest look at the panel over their mean, the sensor's light taken off where there is one; null for one look.</summary>
     public double? PanelChange { get; init; }
+
+    /// <summary>Level by the panel over that by the makers' absolute calibrations of camera and sensor; null without those.</summary>
+    public double? SensorRatio { get; init; }
+
+    /// <summary>Grey levels of the panel behind the factor; 0 without panel.</summary>
+    public int PanelLevels { get; init; }
+
+    /// <summary>What the levels are off the line through them, root mean square as a share; null for fewer than two.</summary>
+    public double? PanelResidual { get; init; }
+
+    /// <summary>Light that the optics spread over a frame, as a share of the frame's mean, told by the panel's levels; null when they tell none.</summary>
+    public double? StrayLightShare { get; init; }
+
+    /// <summary>Standard error of <see cref="StrayLightShare"/>.</summary>
+    public double? StrayLightSigma { get; init; }
 }
 
 /// <summary>What is particular to one frame.</summary>
@@ -71,7 +86,11 @@ public sealed record PanelReading(
     int AreaPixels,
     bool Accepted,
     string Reason
-);
+)
+{
+    /// <summary>Mean relative radiance of the whole frame.</summary>
+    public double FrameRadiance { get; init; }
+}
 
 /// <summary>All that turns a survey's counts into reflectance; goes through System.Text.Json and back unchanged.</summary>
 public sealed record Calibration
@@ -88,7 +107,14 @@ public sealed record Calibration
     /// <summary>What overlapping captures say on top; null before they were compared.</summary>
     public LightAdjustment? Light { get; init; }
 
+    /// <summary>Of the panel's brightest level.</summary>
     public required IReadOnlyList<PanelReading> PanelReadings { get; init; }
+
+    /// <summary>Of its darker levels, where they were found and can be used.</summary>
+    public IReadOnlyList<PanelReading> DarkerReadings { get; init; } = [];
+
+    /// <summary>Frames take stray light off by the panel's levels alone: captures were not compared, which would do it for each.</summary>
+    public bool TakesStrayLight { get; init; }
 
     /// <summary>What was decided and found, one line each.</summary>
     public required IReadOnlyList<string> Remarks { get; init; }

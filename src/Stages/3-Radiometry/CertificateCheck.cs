@@ -37,6 +37,14 @@ internal static class CertificateCheck
             }
         }
 
+        for (int index = 0; index < factors.Count; index++)
+        {
+            if (ratios.TryGetValue(factors[index].Band, out double ratio))
+            {
+                factors[index] = factors[index] with { SensorRatio = Math.Exp(ratio) };
+            }
+        }
+
         if (ratios.Count < FewestBands)
         {
             return [];

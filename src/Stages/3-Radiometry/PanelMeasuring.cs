@@ -13,13 +13,20 @@ internal sealed class PanelMeasuring(
     /// <summary>About so many blocks lie across a frame.</summary>
     private const int BlocksAcross = 192;
 
+    /// <summary>Blocks of a dark field scatter more: what is left of its noise is a larger share.</summary>
+    private const double DarkerSpread = 2;
+
     private const double LargestCentreGap = 0.12;
     private const double LargestAreaRatio = 1.7;
 
-    /// <summary>One reading a band that the capture has a frame of; the level is the panel's brightest.</summary>
+    /// <summary>
+    /// One reading of the panel's brightest level a band that the capture has a frame of, used or refused; and one of each
+    /// darker level that was found beside it, of those that can be used.
+    /// </summary>
     public IReadOnlyList<PanelReading> Measure(Capture capture)
     {
-        PanelLevel level = input.Profile.Panel!.Levels.MaxBy(one => one.ReflectanceByBand.Values.Average())!;
+        IReadOnlyList<PanelLevel> levels = PanelLevels.InOrder(input.Profile.Panel!);
+        PanelLevel level = levels[0];
         List<(BandFrame Frame, BlockPicture? Picture, string Fault)> pictures = [];
         foreach (CameraBand band in input.Profile.ReflectiveBands)
         {
@@ -39,12 +46,41 @@ internal sealed class PanelMeasuring(
         }
 
         EvenField?[] chosen = Agree([.. pictures.Select(entry => entry.Picture?.Fields ?? [])]);
-        return
+        List<PanelReading> readings =
         [
             .. pictures.Select(
                 (entry, index) => Judge(capture, entry.Frame, entry.Picture, entry.Fault, chosen[index], level)
             ),
         ];
+        for (int index = 0; index < pictures.Count; index++)
+        {
+            if (!readings[index].Accepted || pictures[index].Picture is not { } picture)
+            {
+                continue;
+            }
+
+            foreach (PanelLevel darker in levels.Skip(1))
+            {
+                string band = pictures[index].Frame.Band;
+                EvenField? field = PanelLevels.Find(
+                    darker,
+                    level,
+                    chosen[index]!,
+                    picture.Darker,
+                    band,
+                    input.Profile.Band(band).Sensor
+                );
+                if (
+                    field is not null
+                    && Judge(capture, pictures[index].Frame, picture, "", field, darker) is { Accepted: true } reading
+                )
+                {
+                    readings.Add(reading);
+                }
+            }
+        }
+
+        return readings;
     }
 
     private PanelReading Judge(
@@ -97,7 +133,10 @@ internal sealed class PanelMeasuring(
             field.InnerBlocks.Count * picture.BlockPixels * picture.BlockPixels,
             reason.Length == 0,
             reason
-        );
+        )
+        {
+            FrameRadiance = picture.Mean,
+        };
     }
 
     /// <summary>The fields, one a band, that lie in the same place and are of the same size in most bands.</summary>
@@ -181,7 +220,24 @@ internal sealed class PanelMeasuring(
                 settings.LargestUnevenness,
                 settings.SmallestFieldShare
             );
-        return new BlockPicture(block, saturated, fields);
+        bool several = input.Profile.Panel!.Levels.Count > 1;
+        return new BlockPicture(
+            block,
+            saturated,
+            fields,
+            several
+                ? EvenFields.Find(
+                    means,
+                    spreads,
+                    blockRows,
+                    blockColumns,
+                    DarkerSpread * settings.LargestUnevenness,
+                    settings.SmallestFieldShare,
+                    leastContrast: 0
+                )
+                : [],
+            means.Average()
+        );
     }
 
     private EvenField? ByHand(string captureId, CameraBand band, int block, int rows, int columns, float[] means)
@@ -245,5 +301,11 @@ internal sealed class PanelMeasuring(
         return inside;
     }
 
-    private sealed record BlockPicture(int BlockPixels, float[] Saturated, IReadOnlyList<EvenField> Fields);
+    private sealed record BlockPicture(
+        int BlockPixels,
+        float[] Saturated,
+        IReadOnlyList<EvenField> Fields,
+        IReadOnlyList<EvenField> Darker,
+        double Mean
+    );
 }

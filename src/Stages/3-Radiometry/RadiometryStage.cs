@@ -26,7 +26,10 @@ public static class RadiometryStage
 
         List<string> faults = [];
         List<string> remarks = [];
-        List<PanelReading> readings = [.. LookAtPanels(input, settings, remarks, progress, cancel)];
+        PanelReading[] seen = [.. LookAtPanels(input, settings, remarks, progress, cancel)];
+        string? brightest = input.Profile.Panel is { } panel ? PanelLevels.InOrder(panel)[0].Name : null;
+        List<PanelReading> readings = [.. seen.Where(reading => reading.Level == brightest)];
+        PanelReading[] darker = [.. seen.Where(reading => reading.Level != brightest)];
         bool anyExposure = input.Captures.Any(capture =>
             capture.Frames.Any(frame => frame.ExposureSeconds is not null)
         );
@@ -47,6 +50,7 @@ public static class RadiometryStage
             input,
             settings,
             faults,
+            darker,
             PanelLookScatter.Of(input, readings, lights, settings.PanelRelativeSigma)
         );
         List<BandFactor> factors = [];
@@ -89,6 +93,7 @@ public static class RadiometryStage
             Bands = factors,
             Frames = frames,
             PanelReadings = readings,
+            DarkerReadings = darker,
             Remarks = remarks,
         };
         StageOutcome outcome =

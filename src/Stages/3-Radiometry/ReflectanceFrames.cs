@@ -62,7 +62,8 @@ public sealed class ReflectanceFrames : IReflectanceFrames
                 frame,
                 band.Factor * factor.Factor * (gain?.Factor ?? 1),
                 sigma,
-                light
+                light,
+                light is null && calibration.TakesStrayLight ? band.StrayLightShare : null
             );
         }
     }
@@ -200,8 +201,12 @@ public sealed class ReflectanceFrames : IReflectanceFrames
                 markSaturated: true,
                 reflectance,
                 sigma,
-                wanted
+                usable.StrayShare is null ? wanted : default
             );
+            if (usable.StrayShare is { } share)
+            {
+                TakeStray(reflectance, share);
+            }
         }
         finally
         {
@@ -209,7 +214,29 @@ public sealed class ReflectanceFrames : IReflectanceFrames
         }
     }
 
+    /// <summary>A share of the frame's mean is light that the optics spread over all of it.</summary>
+    private static void TakeStray(Span<float> reflectance, double share)
+    {
+        const int Step = 7;
+        double sum = 0;
+        int known = 0;
+        for (int at = 0; at < reflectance.Length; at += Step)
+        {
+            if (!float.IsNaN(reflectance[at]))
+            {
+                sum += reflectance[at];
+                known++;
+            }
+        }
+
+        float stray = known == 0 ? 0 : (float)(share * sum / known);
+        foreach (ref float value in reflectance)
+        {
+            value -= stray;
+        }
+    }
+
     private static double Square(double value) => value * value;
 
-    private sealed record Usable(BandFrame Frame, double Factor, double Sigma, FrameLight? Light);
+    private sealed record Usable(BandFrame Frame, double Factor, double Sigma, FrameLight? Light, double? StrayShare);
 }

@@ -54,7 +54,12 @@ public static class ReconstructionStage
                 RigSolution solution = new(input, adjustment, placed, settings, cancel);
                 foreach (CameraBand band in input.Profile.Bands)
                 {
-                    if (band.Name != input.Profile.ReferenceBandName)
+                    if (band.Kind == BandKind.Thermal)
+                    {
+                        // Looks like no other band: Mapping lays it on the map.
+                        bands.Add(new BandGeometry(band.Name, band.Lens, band.Mount));
+                    }
+                    else if (band.Name != input.Profile.ReferenceBandName)
                     {
                         (BandGeometry solved, rig[band.Name]) = solution.Solve(band);
                         bands.Add(solved);

@@ -33,6 +33,9 @@ public sealed record MappingInput(
 
     /// <summary>What turns reflectance to the reference sun, seen from straight above; null writes no such layer.</summary>
     public IFrameNormalisation? Normalisation { get; init; }
+
+    /// <summary>How values and their standard errors are written; null: as reflectance.</summary>
+    public ValueCoding? Coding { get; init; }
 }
 
 /// <summary>Paths of the map's layers.</summary>

@@ -47,6 +47,9 @@ public sealed record ReportContent
     /// <summary>How good the data are: sun height, captures, sigma, coverage.</summary>
     public required IReadOnlyList<QualityRow> Quality { get; init; }
 
+    /// <summary>How far the colours can be trusted; null where no captures were turned into reflectance.</summary>
+    public LightSummary? Light { get; init; }
+
     /// <summary>Every warning and reason kept with the survey, as it was said.</summary>
     public required IReadOnlyList<string> Warnings { get; init; }
 
@@ -80,6 +83,15 @@ public sealed record PatchRow(
 
 /// <summary>One line on the data's quality; the label is a text key ("quality.captures").</summary>
 public sealed record QualityRow(string LabelKey, ReportFigure Figure);
+
+/// <summary>How far the colours can be trusted.</summary>
+/// <param name="Words">What is told of each band; the column's label is the text "light.col.WORD". The first is "width".</param>
+/// <param name="Bands">One line a band.</param>
+public sealed record LightSummary(IReadOnlyList<string> Words, IReadOnlyList<LightRow> Bands);
+
+/// <param name="Band">As the camera profile calls it.</param>
+/// <param name="Figures">In the order of the words; NaN what is not known of this band.</param>
+public sealed record LightRow(string Band, IReadOnlyList<ReportFigure> Figures);
 
 /// <summary>One step's method and source, for the agronomist.</summary>
 public sealed record MethodNote(string What, string Method, string Source);

@@ -133,12 +133,29 @@ public sealed class SurveyAdditionTests : IDisposable
     [InlineData("camera = 3", "does not name the camera")]
     [InlineData("camera = \"a\"\nlens = 1", "does not know \"lens\"")]
     [InlineData("camera = ", "is not valid TOML")]
+    [InlineData("camera = \"a\"\n[air]\ntemperature_celsius = 24", "does not tell the air")]
+    [InlineData("camera = \"a\"\n[air]\ntemperature_celsius = 240\nhumidity_percent = 50", "out of range")]
     public void SurveyToml_Wrong_IsToldInOneLine(string text, string words)
     {
         string file = scratch.File("survey.toml", text);
         InputProblemException problem = Assert.Throws<InputProblemException>(() => SurveyToml.Read(file));
         Assert.Contains(words, problem.Message, StringComparison.Ordinal);
         Assert.DoesNotContain('\n', problem.Message);
+    }
+
+    [Fact]
+    public void SurveyToml_WithAir_ReadsWhatWasWritten()
+    {
+        string file = scratch.File(
+            "survey.toml",
+            SurveyToml.Write(new SurveySettings("cameras/a.toml", null, new AirReadings(24.5, 63)))
+        );
+        SurveySettings read = SurveyToml.Read(file);
+        Assert.Equal("cameras/a.toml", read.Camera);
+        Assert.Equal(new AirReadings(24.5, 63), read.Air);
+        Assert.Null(
+            SurveyToml.Read(scratch.File("b.toml", SurveyToml.Write(new SurveySettings("cameras/a.toml")))).Air
+        );
     }
 
     private string Card(string name, params (string File, string Text)[] files)

@@ -76,6 +76,25 @@ internal static class ReportSample
                 },
             ],
             Quality = [new QualityRow("quality.sun", new ReportFigure("q", 47, FigureForm.Degrees))],
+            Light = new LightSummary(
+                ["width", "change"],
+                [
+                    new LightRow(
+                        "blue",
+                        [
+                            new ReportFigure("d|light|blue|width", 0.031, FigureForm.Share),
+                            new ReportFigure("d|light|blue|change", 0.02, FigureForm.Share),
+                        ]
+                    ),
+                    new LightRow(
+                        "near infrared",
+                        [
+                            new ReportFigure("d|light|near infrared|width", 0.083, FigureForm.Share),
+                            new ReportFigure("d|light|near infrared|change", double.NaN, FigureForm.Share),
+                        ]
+                    ),
+                ]
+            ),
             Warnings = ["Block Ridge: 2 captures were left out: blurred."],
             Methods = [new MethodNote("judging plants", "robust regression on a slow surface", "Tukey's bisquare")],
             MadeBy = "Hillrow 0.1.0",

@@ -60,6 +60,40 @@ public sealed partial class ReportTests
         Assert.DoesNotContain("outside the map", Write(whole), StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(0.05, "That is good")]
+    [InlineData(0.083, "That is fair")]
+    [InlineData(0.2, "That is poor")]
+    public void WriteHtml_Light_TellsTheWidestBandAndWhatItAllows(double width, string verdict)
+    {
+        ReportContent content = ReportSample.Content("en");
+        LightRow widest = content.Light!.Bands[1];
+        string page = Write(
+            content with
+            {
+                Light = content.Light with
+                {
+                    Bands =
+                    [
+                        content.Light.Bands[0],
+                        widest with
+                        {
+                            Figures = [widest.Figures[0] with { Value = width }, widest.Figures[1]],
+                        },
+                    ],
+                },
+            }
+        );
+        Assert.Contains("How far you can trust the colours", page, StringComparison.Ordinal);
+        Assert.Contains("least certain band, near infrared", page, StringComparison.Ordinal);
+        Assert.Contains(verdict, page, StringComparison.Ordinal);
+        Assert.DoesNotContain(
+            "trust the colours",
+            Write(content with { Light = null }),
+            StringComparison.Ordinal
+        );
+    }
+
     [Fact]
     public void WriteHtml_TwoSurveys_TellsFrontAndSinglePlantsApartFromPatches()
     {

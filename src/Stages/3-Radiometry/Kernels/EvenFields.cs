@@ -42,13 +42,15 @@ public static class EvenFields
     /// <param name="columns">Of blocks.</param>
     /// <param name="largestSpread">Blocks that scatter more are no part of a field.</param>
     /// <param name="smallestShare">Of the picture that a field fills.</param>
+    /// <param name="leastContrast">To its surroundings; a panel's darker fields need none.</param>
     public static IReadOnlyList<EvenField> Find(
         ReadOnlySpan<float> means,
         ReadOnlySpan<float> spreads,
         int rows,
         int columns,
         double largestSpread,
-        double smallestShare
+        double smallestShare,
+        double leastContrast = LeastContrast
     )
     {
         int[] labels = new int[rows * columns];
@@ -110,7 +112,7 @@ public static class EvenFields
         {
             if (
                 region.Blocks.Count >= Math.Max(16, smallestShare * labels.Length)
-                && FieldOf(region, regions, labels, means, rows, columns) is { } field
+                && FieldOf(region, regions, labels, means, rows, columns, leastContrast) is { } field
             )
             {
                 fields.Add(field);
@@ -126,7 +128,8 @@ public static class EvenFields
         int[] labels,
         ReadOnlySpan<float> means,
         int rows,
-        int columns
+        int columns,
+        double leastContrast
     )
     {
         double fill = region.Fill;
@@ -187,7 +190,7 @@ public static class EvenFields
         }
 
         double contrast = mean / Math.Max(around, 1e-12);
-        if (contrast < LeastContrast)
+        if (contrast < leastContrast)
         {
             return null;
         }

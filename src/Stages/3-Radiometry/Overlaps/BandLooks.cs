@@ -76,7 +76,7 @@ internal sealed class BandLooks
         ];
         (double Offset, double Sigma)[] offsets =
         [
-            .. captures.Select(capture => OffsetOf(settings, band, capture, bandIndex)),
+            .. captures.Select(capture => OffsetOf(settings, band, factor, capture, bandIndex)),
         ];
         return new BandLooks(
             band,
@@ -118,12 +118,18 @@ internal sealed class BandLooks
     private static (double Offset, double Sigma) OffsetOf(
         OverlapSettings settings,
         CameraBand band,
+        BandFactor factor,
         CaptureLooks capture,
         int bandIndex
     )
     {
         double mean = double.IsFinite(capture.MeanReflectance[bandIndex]) ? capture.MeanReflectance[bandIndex] : 0;
-        double stray = settings.StrayLightShare * mean;
+        // The panel's levels, where they tell stray light, tell this lens's own.
+        (double share, double shareSigma) =
+            factor is { StrayLightShare: { } told, StrayLightSigma: { } toldSigma }
+                ? Together(settings.StrayLightShare, settings.StrayLightShareSigma, told, toldSigma)
+                : (settings.StrayLightShare, settings.StrayLightShareSigma);
+        double stray = share * mean;
         double air =
             capture.TowardsSun.Z > 0
                 ? PathLight.Reflectance(
@@ -133,8 +139,23 @@ internal sealed class BandLooks
                     settings.HazeDepth
                 )
                 : 0;
-        double straySigma = settings.StrayLightShareSigma * mean;
+        double straySigma = shareSigma * mean;
         double airSigma = settings.PathLightRelativeSigma * air;
         return (stray + air, Math.Sqrt((straySigma * straySigma) + (airSigma * airSigma)));
+    }
+
+    /// <summary>
+    /// The usual value and what was seen: weights by errors when they fit within three of them, else what was seen.
+    /// </summary>
+    private static (double Value, double Sigma) Together(double usual, double usualSigma, double seen, double seenSigma)
+    {
+        if (Math.Abs(seen - usual) > 3 * double.Hypot(usualSigma, seenSigma))
+        {
+            return (seen, seenSigma);
+        }
+
+        double a = 1 / (usualSigma * usualSigma);
+        double b = 1 / (seenSigma * seenSigma);
+        return (((a * usual) + (b * seen)) / (a + b), 1 / Math.Sqrt(a + b));
     }
 }

@@ -98,6 +98,7 @@ public static class LightAdjusting
     private static Calibration Alone(OverlapInput input) =>
         input.Calibration with
         {
+            TakesStrayLight = true,
             Remarks = [.. input.Calibration.Remarks, "Captures do not overlap enough to be compared."],
         };
 

@@ -14,6 +14,7 @@ internal sealed class CaptureFill
     private readonly CellChoice choice;
     private readonly IReflectanceFrames frames;
     private readonly IFrameNormalisation? normalisation;
+    private readonly ValueCoding? coding;
     private readonly MappingSettings settings;
     private readonly MapTiles tiles;
     private readonly PatchProjection projection;
@@ -43,6 +44,7 @@ internal sealed class CaptureFill
         this.choice = choice;
         frames = input.Frames;
         normalisation = input.Normalisation;
+        coding = input.Coding;
         this.tiles = tiles;
         this.settings = settings;
         int cells = patches.Size * patches.Size;
@@ -203,10 +205,14 @@ internal sealed class CaptureFill
                 {
                     if (whole || choice.Takes(patch, from + column, viewAt))
                     {
-                        ushort code = ReflectanceCode.Encode(values[from + column]);
+                        float value = values[from + column];
+                        float sigma = sigmas[from + column];
+                        ushort code = coding is null ? ReflectanceCode.Encode(value) : coding.Encode(value);
                         target.Tile.Reflectance[to + column] = code;
                         target.Tile.Sigma[to + column] =
-                            code == ReflectanceCode.Missing ? (byte)0 : SigmaCode.Encode(sigmas[from + column]);
+                            code == ReflectanceCode.Missing ? (byte)0
+                            : coding is null ? SigmaCode.Encode(sigma)
+                            : coding.EncodeSigma(sigma);
                     }
                 }
             }

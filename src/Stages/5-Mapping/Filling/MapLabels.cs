@@ -22,16 +22,21 @@ internal sealed record MapLabels(
     {
         IReadOnlyList<string> bands = input.Frames.Bands;
         return new MapLabels(
-            new RasterLabel(input.Grid, [.. bands.Select(band => new BandLabel(band, "", ReflectanceCode.Scale))])
-            {
-                NoData = ReflectanceCode.Missing,
-                Items = Meaning("reflectance factor 0 … 1; each cell of all bands from one capture"),
-            },
-            new RasterLabel(input.Grid, [.. bands.Select(band => new BandLabel(band))])
-            {
-                NoData = 0,
-                Items = Meaning("standard error of reflectance, logarithmic; " + SigmaCode.Description),
-            },
+            input.Coding?.ValueLabel(input.Grid, bands)
+                ?? new RasterLabel(
+                    input.Grid,
+                    [.. bands.Select(band => new BandLabel(band, "", ReflectanceCode.Scale))]
+                )
+                {
+                    NoData = ReflectanceCode.Missing,
+                    Items = Meaning("reflectance factor 0 … 1; each cell of all bands from one capture"),
+                },
+            input.Coding?.SigmaLabel(input.Grid, bands)
+                ?? new RasterLabel(input.Grid, [.. bands.Select(band => new BandLabel(band))])
+                {
+                    NoData = 0,
+                    Items = Meaning("standard error of reflectance, logarithmic; " + SigmaCode.Description),
+                },
             RasterLabel.OfOneBand(input.Grid, "capture") with
             {
                 NoData = NoCapture,

@@ -31,6 +31,7 @@ internal sealed class ReportOutline(ReportContent content, ReportTexts texts)
             .. content.Maps.Count > 1 ? [new HeadingPart(texts["maps"])] : Array.Empty<ReportPart>(),
             .. content.Maps.Skip(1).Select(MapOf),
             .. Quality(),
+            .. Light(),
             new HeadingPart(texts["warnings"]),
             new BulletsPart(content.Warnings.Count == 0 ? [texts["warnings.none"]] : content.Warnings),
             .. Methods(),
@@ -258,6 +259,34 @@ internal sealed class ReportOutline(ReportContent content, ReportTexts texts)
                 [.. content.Quality.Select(row => Cells(texts[row.LabelKey], Sentence.Of(row.Figure)))]
             ),
         ];
+
+    /// <summary>What the widest band allows: plants within a flight differ by tens of per cent when they decline, dates by less.</summary>
+    private IEnumerable<ReportPart> Light()
+    {
+        if (content.Light is not { Bands.Count: > 0 } light)
+        {
+            yield break;
+        }
+
+        const double GoodWidth = 0.06;
+        const double FairWidth = 0.15;
+        LightRow widest = light.Bands.MaxBy(band => band.Figures[0].Value)!;
+        string verdict =
+            widest.Figures[0].Value <= GoodWidth ? "light.good"
+            : widest.Figures[0].Value <= FairWidth ? "light.fair"
+            : "light.poor";
+        yield return new HeadingPart(texts["light"]);
+        yield return new NotePart(
+            Filled("light.width", Sentence.Of(widest.Band), Sentence.Of(widest.Figures[0]))
+                .Then(" ")
+                .Then(Said(verdict))
+        );
+        yield return new TablePart(
+            Columns(1, ["col.band", .. light.Words.Select(word => $"light.col.{word}")]),
+            [.. light.Bands.Select(band => Cells(band.Band, [.. band.Figures.Select(Sentence.Of)]))]
+        );
+        yield return new BulletsPart([.. light.Words.Select(word => texts[$"light.about.{word}"])]);
+    }
 
     private IEnumerable<ReportPart> Methods() =>
         [

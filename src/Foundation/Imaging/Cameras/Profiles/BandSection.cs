@@ -142,6 +142,7 @@ internal static class BandSection
                 ["kelvinPerCount"] = thermal.KelvinPerCount,
                 ["offsetKelvin"] = thermal.OffsetKelvin,
                 ["noiseKelvin"] = thermal.NoiseKelvin,
+                ["accuracyKelvin"] = thermal.AccuracyKelvin,
             };
         }
 
@@ -215,7 +216,8 @@ internal static class BandSection
         ThermalScale thermal = new(
             section.Number("kelvinPerCount", 1e-6, 10),
             section.Number("offsetKelvin", -1000, 1000),
-            section.Number("noiseKelvin", 0, 100, fallback: 0.05)
+            section.Number("noiseKelvin", 0, 100, fallback: 0.05),
+            section.Number("accuracyKelvin", 1e-3, 100, fallback: ThermalScale.UsualAccuracyKelvin)
         );
         section.RefuseTheRest();
         return thermal;

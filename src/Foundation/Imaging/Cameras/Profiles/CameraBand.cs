@@ -93,7 +93,17 @@ public sealed record BlackLevel(double Counts, bool FromMetadata);
 /// <param name="KelvinPerCount">Above 0.</param>
 /// <param name="OffsetKelvin">Temperature of count 0.</param>
 /// <param name="NoiseKelvin">Noise-equivalent temperature difference, one standard deviation.</param>
-public sealed record ThermalScale(double KelvinPerCount, double OffsetKelvin, double NoiseKelvin);
+/// <param name="AccuracyKelvin">Standard error of the zero, drift in it.</param>
+public sealed record ThermalScale(
+    double KelvinPerCount,
+    double OffsetKelvin,
+    double NoiseKelvin,
+    double AccuracyKelvin = ThermalScale.UsualAccuracyKelvin
+)
+{
+    /// <summary>Uncooled sensors in flight: within 5 K, taken as two standard errors. J. Kelly et al. 2019, doi 10.3390/rs11050567.</summary>
+    public const double UsualAccuracyKelvin = 2.5;
+}
 
 /// <summary>Sensor noise: variance in electrons = signal + read noise².</summary>
 /// <param name="ElectronsPerCount">At gain 1, above 0.</param>

@@ -94,9 +94,21 @@ public sealed class ThermalFigures : FigureSource
             HillrowProcess.Must("rehearse", "estate", root, "--seed", text, "--hectares", "0.3", "--thermal");
         }
 
-        HillrowProcess.Must(
-            ["rehearse", "fly", root, "--date", Day, "--start", "15:30", "--captures", "30", "--rays", "1", "--card", card]
-        );
+        HillrowProcess.Must([
+            "rehearse",
+            "fly",
+            root,
+            "--date",
+            Day,
+            "--start",
+            "15:30",
+            "--captures",
+            "30",
+            "--rays",
+            "1",
+            "--card",
+            card,
+        ]);
         run.Say($"  flown: seed {seed}, thermal");
         TruthFolder truth = TruthFolder.Open(kept);
         if (!Directory.Exists(Path.Combine(root, "surveys", Day)))
@@ -133,7 +145,9 @@ public sealed class ThermalFigures : FigureSource
             return [];
         }
 
-        (IReadOnlyList<ObservationColumn> columns, IReadOnlyList<PlantObservation> plants) = ObservationsFile.Read(file);
+        (IReadOnlyList<ObservationColumn> columns, IReadOnlyList<PlantObservation> plants) = ObservationsFile.Read(
+            file
+        );
         List<string> names = [.. columns.Select(column => column.Name)];
         int celsius = names.IndexOf("temperature_celsius");
         int sigma = names.IndexOf("temperature_celsius_sigma");
@@ -149,7 +163,10 @@ public sealed class ThermalFigures : FigureSource
         foreach (PlantObservation plant in plants)
         {
             PlantTruth near = real.MinBy(one =>
-                double.Hypot(one.EastingMetres - plant.Place.EastingMetres, one.NorthingMetres - plant.Place.NorthingMetres)
+                double.Hypot(
+                    one.EastingMetres - plant.Place.EastingMetres,
+                    one.NorthingMetres - plant.Place.NorthingMetres
+                )
             )!;
             double far = double.Hypot(
                 near.EastingMetres - plant.Place.EastingMetres,
@@ -190,10 +207,7 @@ public sealed class ThermalFigures : FigureSource
                 {
                     int plant = crown.GetProperty("plant").GetInt32();
                     (double sum, double weight) = sums.GetValueOrDefault(plant);
-                    sums[plant] = (
-                        sum + (pixels * crown.GetProperty("surfaceKelvin").GetDouble()),
-                        weight + pixels
-                    );
+                    sums[plant] = (sum + (pixels * crown.GetProperty("surfaceKelvin").GetDouble()), weight + pixels);
                 }
             }
         }

@@ -48,7 +48,12 @@ internal sealed class PlantColumns
 
     private static readonly (string Name, string Unit, string What, Func<StoredCrownTemperature, Measured> Of)[] Heat =
     [
-        (Temperature, "degree Celsius", "temperature of the crown, soil in its pixels taken off", crown => crown.Celsius),
+        (
+            Temperature,
+            "degree Celsius",
+            "temperature of the crown, soil in its pixels taken off",
+            crown => crown.Celsius
+        ),
         ("canopy_minus_air_kelvin", "K", "crown less the air as it was told", crown => crown.MinusAirKelvin),
         (WaterStressIndex, "1", "0 as the flight's coolest crowns, 1 as its hottest", crown => crown.StressIndex),
     ];

@@ -62,7 +62,12 @@ internal static class QualityRows
 internal sealed record QualityFigure(string Word, string Unit, FigureForm Form, Func<QualitySources, double?> Of);
 
 /// <summary>What the steps of one survey said of themselves; null where a step gave nothing.</summary>
-internal sealed record QualitySources(StoredMap? Map, StoredGeometry? Geometry, StoredTemperature? Heat, double JudgedShare)
+internal sealed record QualitySources(
+    StoredMap? Map,
+    StoredGeometry? Geometry,
+    StoredTemperature? Heat,
+    double JudgedShare
+)
 {
     /// <summary>Null when there are no checkpoints.</summary>
     public double? AtCheckpoints(Func<StoredGeometry, double> figure) =>

@@ -27,9 +27,7 @@ internal sealed record StoredLight(IReadOnlyList<StoredBandLight> Bands)
         double[] frames =
         [
             .. (
-                calibration
-                    .Light?.Captures.Where(frame => frame.Band == band.Band)
-                    .Select(frame => frame.RelativeSigma)
+                calibration.Light?.Captures.Where(frame => frame.Band == band.Band).Select(frame => frame.RelativeSigma)
                 ?? calibration.Frames.Where(frame => frame.Band == band.Band).Select(frame => frame.RelativeSigma)
             ).Order(),
         ];

@@ -207,10 +207,11 @@ internal sealed class BandCalibrating(
 
             double[] ratios =
             [
-                .. level.Select(reading => reading.RelativeRadiance / bright[reading.CaptureId].RelativeRadiance).Order(),
+                .. level
+                    .Select(reading => reading.RelativeRadiance / bright[reading.CaptureId].RelativeRadiance)
+                    .Order(),
             ];
-            double median =
-                (ratios[ratios.Length / 2] + ratios[(ratios.Length - 1) / 2]) / 2;
+            double median = (ratios[ratios.Length / 2] + ratios[(ratios.Length - 1) / 2]) / 2;
             double sigma = Math.Max(
                 LeastRatioSigma * median,
                 1.4826

@@ -76,8 +76,7 @@ public sealed record PanelLine(
 
         // Variance of stray = −offset / gain, errors of the two going together.
         double stray = -offset / gain;
-        double variance =
-            (normal[2] + (2 * stray * normal[1]) + (stray * stray * normal[0])) / (gain * gain);
+        double variance = (normal[2] + (2 * stray * normal[1]) + (stray * stray * normal[0])) / (gain * gain);
         double straySigma = Math.Sqrt(Math.Max(variance, 0));
         return gain > 0 && Math.Abs(stray) > 2 * straySigma && Math.Abs(stray) < LargestStray
             ? new PanelLine(

@@ -126,9 +126,7 @@ public sealed class PanelLineTests : IDisposable
     private static double MeanOfBoard { get; } = Mean(Board);
 
     private static double[] MeansOfGround { get; } =
-    [
-        .. Enumerable.Range(0, 3).Select(band => Mean((r, c) => RadiometryCards.Ground(band, r, c))),
-    ];
+    [.. Enumerable.Range(0, 3).Select(band => Mean((r, c) => RadiometryCards.Ground(band, r, c)))];
 
     private static double Mean(Func<int, int, double> scene)
     {

@@ -87,11 +87,7 @@ public sealed partial class ReportTests
         Assert.Contains("How far you can trust the colours", page, StringComparison.Ordinal);
         Assert.Contains("least certain band, near infrared", page, StringComparison.Ordinal);
         Assert.Contains(verdict, page, StringComparison.Ordinal);
-        Assert.DoesNotContain(
-            "trust the colours",
-            Write(content with { Light = null }),
-            StringComparison.Ordinal
-        );
+        Assert.DoesNotContain("trust the colours", Write(content with { Light = null }), StringComparison.Ordinal);
     }
 
     [Fact]

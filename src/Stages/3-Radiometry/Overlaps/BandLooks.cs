@@ -125,10 +125,9 @@ internal sealed class BandLooks
     {
         double mean = double.IsFinite(capture.MeanReflectance[bandIndex]) ? capture.MeanReflectance[bandIndex] : 0;
         // The panel's levels, where they tell stray light, tell this lens's own.
-        (double share, double shareSigma) =
-            factor is { StrayLightShare: { } told, StrayLightSigma: { } toldSigma }
-                ? Together(settings.StrayLightShare, settings.StrayLightShareSigma, told, toldSigma)
-                : (settings.StrayLightShare, settings.StrayLightShareSigma);
+        (double share, double shareSigma) = factor is { StrayLightShare: { } told, StrayLightSigma: { } toldSigma }
+            ? Together(settings.StrayLightShare, settings.StrayLightShareSigma, told, toldSigma)
+            : (settings.StrayLightShare, settings.StrayLightShareSigma);
         double stray = share * mean;
         double air =
             capture.TowardsSun.Z > 0

@@ -105,27 +105,18 @@ public static class CrownTemperatures
         return squares > 0 ? together / squares : 0;
     }
 
-    private static CrownTemperature Of(
-        int plant,
-        Moments crown,
-        double excess,
-        double cellsPerPixel,
-        double levelSigma
-    )
+    private static CrownTemperature Of(int plant, Moments crown, double excess, double cellsPerPixel, double levelSigma)
     {
         double pixels = Math.Max(1, crown.Count / cellsPerPixel);
         double spread = Math.Max(LeastExcessSpread, ExcessSpread * Math.Abs(excess));
         double scatter = Math.Max(
             LeastScatter * LeastScatter,
-            crown.Variance
-                - (2 * excess * crown.Covariance)
-                + (excess * excess * crown.ShareVariance)
+            crown.Variance - (2 * excess * crown.Covariance) + (excess * excess * crown.ShareVariance)
         );
         // Two unknowns, the excess with its expectation.
         double weight = pixels / scatter;
         double prior = 1 / (spread * spread);
-        double slope =
-            ((weight * crown.Covariance) + (prior * excess)) / ((weight * crown.ShareVariance) + prior);
+        double slope = ((weight * crown.Covariance) + (prior * excess)) / ((weight * crown.ShareVariance) + prior);
         double slopeVariance = 1 / ((weight * crown.ShareVariance) + prior);
         double celsius = crown.Mean - (slope * crown.Share);
         double own = (1 / weight) + (crown.Share * crown.Share * slopeVariance);

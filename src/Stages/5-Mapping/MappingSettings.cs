@@ -27,6 +27,12 @@ public sealed record MappingSettings
     /// <summary>How much dearer a seam is across a metre of relief: 8 lets it walk round a crown four patches wide.</summary>
     public double SeamReliefWeightPerMetre { get; init; } = 8;
 
+    /// <summary>
+    /// Cost of one patch side of seam where the two captures differ by the whole of their reflectance, as under one sun from straight above.
+    /// 0: seams are led by relief alone, and no frame is read for it.
+    /// </summary>
+    public double SeamDifferenceWeight { get; init; } = 2;
+
     /// <summary>Rounds of smoothing; most patches are settled after 5.</summary>
     public int SmoothingRounds { get; init; } = 12;
 
@@ -70,6 +76,7 @@ public sealed record MappingSettings
             SeamReliefWeightPerMetre is >= 0 and <= 1e6,
             $"SeamReliefWeightPerMetre {SeamReliefWeightPerMetre} (0 or more)"
         );
+        Require(SeamDifferenceWeight is >= 0 and <= 1e6, $"SeamDifferenceWeight {SeamDifferenceWeight} (0 or more)");
         Require(SmoothingRounds is >= 0 and <= 1000, $"SmoothingRounds {SmoothingRounds} (0 … 1000)");
         Require(SightToleranceMetres is >= 0 and <= 10, $"SightToleranceMetres {SightToleranceMetres} (0 … 10)");
         Require(ShadowToleranceMetres is >= 0 and <= 10, $"ShadowToleranceMetres {ShadowToleranceMetres} (0 … 10)");

@@ -51,7 +51,9 @@ public static class MappingStage
         PatchGrid patches = new(input.Grid, input.Geometry.Frame, settings.PatchMetres, surface.TypicalHeightMetres());
         PatchCandidates candidates = PatchCandidates.Find(patches, surface, views, settings, parallel);
         progress?.Report(new WorkProgress("choosing captures for the map", 0.12));
-        byte[] chosen = SeamSmoothing.Choose(patches, candidates, settings, cancel);
+        PatchLooks? looks =
+            settings.SeamDifferenceWeight > 0 ? PatchLooks.Take(patches, candidates, views, input, parallel) : null;
+        byte[] chosen = SeamSmoothing.Choose(patches, candidates, looks, settings, cancel);
         CellChoice choice = CellChoice.Make(patches, surface, views, candidates, chosen, settings, parallel);
         if (choice.CellsMapped == 0)
         {

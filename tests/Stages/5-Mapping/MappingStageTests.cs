@@ -234,13 +234,52 @@ public sealed class MappingStageTests : IDisposable
     }
 
     [Fact]
-    public void Run_Always_ReadsEachFrameOnce()
+    public void Run_Always_ReadsEachFrameOnceAndOneBandOnceMoreForSeams()
     {
         SyntheticSurvey survey = HillyScene.Value;
         survey.Loads.Clear();
         MappingResult result = MappingStage.Run(survey.InputTo(folder));
-        Assert.Equal(survey.Loads.Distinct().Count(), survey.Loads.Count);
-        Assert.Equal(2 * result.CapturesUsed, survey.Loads.Count);
+        Assert.Equal(2 * result.CapturesUsed, survey.Loads.Distinct().Count());
+        Assert.Equal(
+            2 * result.CapturesUsed,
+            survey.Loads.Count - survey.Geometry.Captures.Count
+        );
+        Assert.All(
+            survey.Loads.GroupBy(load => load),
+            loads => Assert.Equal(loads.Key.EndsWith("nir", StringComparison.Ordinal) ? 2 : 1, loads.Count())
+        );
+    }
+
+    [Fact]
+    public void Run_SeamsByDifference_AreLedWhereCapturesAgree()
+    {
+        // One capture in two shows stripes of ground too bright by a fifth: seams are not to lie there.
+        SyntheticSurvey survey = new(Hills, side: 150, lines: 3);
+        survey.Brighten(at => at.X - (6 * Math.Floor(at.X / 6)) >= 3 ? 1.2f : 1f);
+        double Share(double weight)
+        {
+            MappingStage.Run(survey.InputTo(folder), new MappingSettings { SeamDifferenceWeight = weight });
+            MapReading map = new(MapFiles.In(folder));
+            (int seams, int bright) = (0, 0);
+            for (int row = 0; row < survey.Grid.Rows; row++)
+            {
+                for (int column = 1; column < survey.Grid.Columns; column++)
+                {
+                    if (map.Capture[0, row, column] != map.Capture[0, row, column - 1])
+                    {
+                        double east = survey.LocalOf(row, column).X;
+                        seams++;
+                        bright += east - (6 * Math.Floor(east / 6)) >= 3 ? 1 : 0;
+                    }
+                }
+            }
+
+            return (double)bright / seams;
+        }
+
+        double before = Share(0);
+        Assert.InRange(before, 0.3, 0.8);
+        Assert.InRange(Share(new MappingSettings().SeamDifferenceWeight), 0, 0.6 * before);
     }
 
     [Fact]

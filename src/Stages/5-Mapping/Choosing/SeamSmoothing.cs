@@ -12,6 +12,7 @@ internal static class SeamSmoothing
     public static byte[] Choose(
         PatchGrid patches,
         PatchCandidates candidates,
+        PatchLooks? looks,
         MappingSettings settings,
         CancellationToken cancel
     )
@@ -33,7 +34,7 @@ internal static class SeamSmoothing
                 int patch = round % 2 == 0 ? step : chosen.Length - 1 - step;
                 if (candidates.Counts[patch] > 1)
                 {
-                    changes += Improve(patches, candidates, settings, chosen, patch) ? 1 : 0;
+                    changes += Improve(patches, candidates, looks, settings, chosen, patch) ? 1 : 0;
                 }
             }
 
@@ -49,6 +50,7 @@ internal static class SeamSmoothing
     private static bool Improve(
         PatchGrid patches,
         PatchCandidates candidates,
+        PatchLooks? looks,
         MappingSettings settings,
         byte[] chosen,
         int patch
@@ -57,6 +59,7 @@ internal static class SeamSmoothing
         int row = patch / patches.Columns;
         int column = patch % patches.Columns;
         Span<int> neighbourViews = stackalloc int[4];
+        Span<int> others = stackalloc int[4];
         Span<float> seams = stackalloc float[4];
         int neighbours = 0;
         foreach ((int down, int across) in (ReadOnlySpan<(int, int)>)[(-1, 0), (0, -1), (0, 1), (1, 0)])
@@ -70,6 +73,7 @@ internal static class SeamSmoothing
             }
 
             neighbourViews[neighbours] = candidates.Views[(other * candidates.Most) + chosen[other]];
+            others[neighbours] = other;
             float relief = MathF.Max(candidates.Reliefs[patch], candidates.Reliefs[other]);
             seams[neighbours++] = (float)(
                 settings.SeamWeight * (1 + (settings.SeamReliefWeightPerMetre * MathF.Min(relief, 2)))
@@ -85,7 +89,21 @@ internal static class SeamSmoothing
             int view = candidates.Views[(patch * candidates.Most) + at];
             for (int k = 0; k < neighbours; k++)
             {
-                cost += neighbourViews[k] == view ? 0 : seams[k];
+                if (neighbourViews[k] == view)
+                {
+                    continue;
+                }
+
+                cost += seams[k];
+                if (looks is not null)
+                {
+                    cost +=
+                        (float)(settings.SeamDifferenceWeight / 2)
+                        * (
+                            looks.Difference(patch, view, neighbourViews[k])
+                            + looks.Difference(others[k], view, neighbourViews[k])
+                        );
+                }
             }
 
             now = at == chosen[patch] ? cost : now;

@@ -120,6 +120,29 @@ public sealed class SyntheticSurvey : IReflectanceFrames
 
     public void Remove(string captureId, string band) => frames.Remove(captureId + band);
 
+    /// <summary>Makes every second capture's ground brighter by a factor of its local place.</summary>
+    public void Brighten(Func<Vector3D, float> factor)
+    {
+        for (int at = 0; at < Geometry.Captures.Count; at += 2)
+        {
+            PlacedCapture capture = Geometry.Captures[at];
+            foreach (BandGeometry band in Geometry.Bands)
+            {
+                SightedFrame frame = Geometry.FrameOf(capture, band);
+                float[] pixels = frames[capture.CaptureId + band.Band];
+                for (int pixel = 0; pixel < pixels.Length; pixel++)
+                {
+                    PixelPoint place = new((pixel % band.Lens.Columns) + 0.5, (pixel / band.Lens.Columns) + 0.5);
+                    Vector3D ray = frame.Pose.ToLocalDirection(band.Lens.RayOf(place));
+                    if (field.TryHit(frame.Pose.CentreLocalMetres, ray, 0, 500, out double distance))
+                    {
+                        pixels[pixel] *= factor(frame.Pose.CentreLocalMetres + (ray * distance));
+                    }
+                }
+            }
+        }
+    }
+
     public MappingInput InputTo(string folder) =>
         new(Geometry, this, Surface, Grid, MapFiles.In(folder))
         {

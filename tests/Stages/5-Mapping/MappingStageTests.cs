@@ -240,10 +240,7 @@ public sealed class MappingStageTests : IDisposable
         survey.Loads.Clear();
         MappingResult result = MappingStage.Run(survey.InputTo(folder));
         Assert.Equal(2 * result.CapturesUsed, survey.Loads.Distinct().Count());
-        Assert.Equal(
-            2 * result.CapturesUsed,
-            survey.Loads.Count - survey.Geometry.Captures.Count
-        );
+        Assert.Equal(2 * result.CapturesUsed, survey.Loads.Count - survey.Geometry.Captures.Count);
         Assert.All(
             survey.Loads.GroupBy(load => load),
             loads => Assert.Equal(loads.Key.EndsWith("nir", StringComparison.Ordinal) ? 2 : 1, loads.Count())

@@ -102,14 +102,7 @@ internal sealed class PatchLooks
         }
     }
 
-    private void TakeFrom(
-        PatchGrid patches,
-        CaptureView view,
-        int band,
-        float[] frame,
-        int[] asked,
-        MappingInput input
-    )
+    private void TakeFrom(PatchGrid patches, CaptureView view, int band, float[] frame, int[] asked, MappingInput input)
     {
         string name = input.Frames.Bands[band];
         bool turned = input.Normalisation?.IsNormalised(view.Id, name) == true;

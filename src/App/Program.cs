@@ -17,5 +17,6 @@ using PosixSignalRegistration terminate = PosixSignalRegistration.Create(
         stop.Cancel();
     }
 );
+StopGrace.Watch(stop.Token, args.Contains("--json"));
 Hillrow.Imaging.VisionLibrary.KeepFreedMemory();
 return CommandLine.Run(args, Console.Out, Console.Error, stop.Token);

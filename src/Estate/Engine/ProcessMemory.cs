@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using Hillrow.Imaging;
 
 namespace Hillrow.Estate;
 
@@ -10,5 +11,12 @@ internal static class ProcessMemory
     {
         using Process self = Process.GetCurrentProcess();
         return self.PeakWorkingSet64;
+    }
+
+    /// <summary>Hands what is no longer used back to the system: a step must not begin with what the one before left behind.</summary>
+    public static void GiveBack()
+    {
+        GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+        VisionLibrary.GiveBackMemory();
     }
 }

@@ -29,6 +29,9 @@ public sealed class RunEngine(
     /// <summary>How often a step is done over because its inputs were changed under it.</summary>
     private const int MostAttempts = 3;
 
+    /// <summary>Steps that worked less leave little behind.</summary>
+    private static readonly TimeSpan LongWork = TimeSpan.FromSeconds(5);
+
     private readonly TimeProvider time = time ?? TimeProvider.System;
 
     /// <summary>What each step of an order would need now; changes nothing.</summary>
@@ -83,6 +86,11 @@ public sealed class RunEngine(
                     Worked = Environment.CpuUsage.TotalTime - worked,
                     PeakBytes = ProcessMemory.PeakBytes(),
                 };
+                if (report.Worked > LongWork)
+                {
+                    ProcessMemory.GiveBack();
+                }
+
                 reports.Add(report);
                 RunLog.Append(estate, report, one.Fault, time.GetLocalNow());
                 progress.Ended(report);

@@ -148,13 +148,13 @@ internal static class ReconstructionStep
                 RmseVerticalMetres = result.Figures.Control.RmseVerticalMetres,
             }
         );
-        Cog.Write(context.NewFile(SurfaceName), result.Surface!, null, context.Threads);
-        Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads);
-        Cog.Write(context.NewFile(CanopyName), result.CanopyHeight!, null, context.Threads);
+        Cog.Write(context.NewFile(SurfaceName), result.Surface!, null, context.Threads, context.Cancellation);
+        Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads, context.Cancellation);
+        Cog.Write(context.NewFile(CanopyName), result.CanopyHeight!, null, context.Threads, context.Cancellation);
         context.Report(ShareOfStage + ((1 - ShareOfStage) / 2));
-        Cog.Write(context.NewFile(HeightFiles.Confidence), result.Confidence!, null, context.Threads);
-        Cog.Write(context.NewFile(HeightFiles.CanopySigma), result.CanopySigma!, null, context.Threads);
-        Cog.Write(context.NewFile(GroundSeenName), result.GroundSeen!, null, context.Threads);
+        Cog.Write(context.NewFile(HeightFiles.Confidence), result.Confidence!, null, context.Threads, context.Cancellation);
+        Cog.Write(context.NewFile(HeightFiles.CanopySigma), result.CanopySigma!, null, context.Threads, context.Cancellation);
+        Cog.Write(context.NewFile(GroundSeenName), result.GroundSeen!, null, context.Threads, context.Cancellation);
     }
 
     private static IEnumerable<StepWarning> Unplaced(ReconstructionResult result) =>

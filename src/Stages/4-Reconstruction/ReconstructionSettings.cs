@@ -51,7 +51,7 @@ public sealed record ReconstructionSettings
     /// <summary>False: poses and rig alone, for a quick look; surfaces are then null.</summary>
     public bool MeasureSurface { get; init; } = true;
 
-    /// <summary>Cell of the surface in native pixels on the ground: heights are matched in pictures of half size.</summary>
+    /// <summary>Cell of the surface in pixels, on the ground, of the pictures that heights are matched in (frames above six megapixels are reduced).</summary>
     public double SurfaceCellPixels { get; init; } = 2;
 
     /// <summary>Edge of a surface cell; null takes <see cref="SurfaceCellPixels"/> of the survey's own ground sample.</summary>

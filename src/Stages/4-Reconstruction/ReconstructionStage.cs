@@ -123,12 +123,23 @@ public static class ReconstructionStage
         }
 
         SightedFrame[] placedFrames = [.. adjustment.Frames.Where((_, index) => placed[index])];
+        WellSeen wellSeen = WellSeen.Of(placedFrames, sample);
+        bool isAslant = false;
+        if (wellSeen.Tell(placedFrames, placement.Ground) is { } aslant)
+        {
+            // What a person asked to be mapped is kept whatever its edge looks like.
+            isAslant = input.MappedArea is null;
+            outcome = outcome.With(new StageOutcome(StageVerdict.Done, [aslant]));
+        }
+
+        double matched = sample * LevelCamera.ReductionOf(adjustment.Lens.Rows, adjustment.Lens.Columns);
         GridGeometry grid = SurfaceGrid.Of(
             input,
             priors.Frame,
             placedFrames,
             placement.Ground,
-            settings.SurfaceCellMetres ?? Math.Max(0.01, Math.Round(settings.SurfaceCellPixels * sample, 2))
+            wellSeen,
+            settings.SurfaceCellMetres ?? Math.Max(0.01, Math.Round(settings.SurfaceCellPixels * matched, 2))
         );
         (float[] heights, float[] sigmas, byte[] samples) = clock.Time(
             "measuring heights",
@@ -145,11 +156,20 @@ public static class ReconstructionStage
                     placement.Pairs,
                     placement.Ground,
                     grid,
+                    wellSeen,
                     done,
                     cancel
                 )
         );
-        SurveySurface.Fill(heights, sigmas, samples, grid);
+        if (isAslant && SurfaceExtent.Of(samples, grid) is var (inside, window))
+        {
+            heights = SurfaceExtent.Cut(heights, inside, grid.Columns, window, float.NaN);
+            sigmas = SurfaceExtent.Cut(sigmas, inside, grid.Columns, window, float.NaN);
+            samples = SurfaceExtent.Cut(samples, inside, grid.Columns, window, (byte)0);
+            grid = SurfaceExtent.Cut(grid, window);
+        }
+
+        SurveySurface.Fill(heights, sigmas, samples, grid, cancel);
         (float[] ground, byte[] seen, float[] groundSigma) = clock.Time(
             "finding the ground",
             0.95,
@@ -161,7 +181,8 @@ public static class ReconstructionStage
                     grid.Rows,
                     grid.Columns,
                     grid.CellSizeMetres,
-                    settings.Threads
+                    settings.Threads,
+                    cancel
                 )
         );
         float[] canopySigma = [.. sigmas.Zip(groundSigma, (top, below) => MathF.Sqrt((top * top) + (below * below)))];

@@ -10,6 +10,9 @@ public static class MappingStage
 {
     private const double ShareHiddenToTell = 0.02;
 
+    /// <summary>Half-filled tiles of all layers wait in so much memory at most.</summary>
+    private const long MostOpenBytes = 3L << 29;
+
     /// <summary>Writes the layers of a map as cloud-optimized GeoTIFF.</summary>
     /// <param name="input">Poses, frames, surface, grid and where to write.</param>
     /// <param name="settings">Null for the usual ones.</param>
@@ -110,14 +113,14 @@ public static class MappingStage
         int tileRows = (input.Grid.Rows + settings.TileSize - 1) / settings.TileSize;
         int tileColumns = (input.Grid.Columns + settings.TileSize - 1) / settings.TileSize;
         using MapTiles tiles = new(input.Files, MapLabels.Of(input), settings, checked(tileRows * tileColumns));
-        int[][] tilesOf =
-        [
-            .. own.Select(list =>
-                list.Select(patch => CaptureFill.TileOf(patches, settings.TileSize, patch)).Distinct().Order().ToArray()
-            ),
-        ];
+        IReadOnlyList<FillTurn> order = FillOrder.Of(
+            own,
+            patches,
+            settings.TileSize,
+            (int)Math.Max(1, MostOpenBytes / tiles.TileBytes)
+        );
         int[] expected = new int[tileRows * tileColumns];
-        foreach (int tile in tilesOf.SelectMany(list => list))
+        foreach (int tile in order.SelectMany(turn => turn.Tiles))
         {
             expected[tile]++;
         }
@@ -127,28 +130,27 @@ public static class MappingStage
             tiles.Expect(tile, expected[tile]);
         }
 
-        int[] order = SweepOrder(own, patches);
         int next = -1;
         int done = 0;
         long shaded = 0;
         Parallel.For(
             0,
-            Math.Min(parallel.MaxDegreeOfParallelism, order.Length),
+            Math.Min(parallel.MaxDegreeOfParallelism, order.Count),
             parallel,
             _ =>
             {
                 CaptureFill fill = new(patches, surface, choice, input, tiles, settings);
-                for (int at = Interlocked.Increment(ref next); at < order.Length; at = Interlocked.Increment(ref next))
+                for (int at = Interlocked.Increment(ref next); at < order.Count; at = Interlocked.Increment(ref next))
                 {
-                    int view = order[at];
-                    Dictionary<int, MapTile> open = tilesOf[view].ToDictionary(tile => tile, tiles.Open);
-                    fill.Fill(views[view], view, own[view], open, parallel.CancellationToken);
-                    foreach (int tile in tilesOf[view])
+                    FillTurn turn = order[at];
+                    Dictionary<int, MapTile> open = turn.Tiles.ToDictionary(tile => tile, tiles.Open);
+                    fill.Fill(views[turn.View], turn.View, turn.Patches, open, parallel.CancellationToken);
+                    foreach (int tile in turn.Tiles)
                     {
                         tiles.Finish(tile);
                     }
 
-                    double share = (double)Interlocked.Increment(ref done) / order.Length;
+                    double share = (double)Interlocked.Increment(ref done) / order.Count;
                     progress?.Report(new WorkProgress("laying the map", 0.2 + (0.75 * share)));
                 }
 
@@ -171,23 +173,6 @@ public static class MappingStage
         tiles.Complete();
         progress?.Report(new WorkProgress("laying the map", 1));
         return shaded;
-    }
-
-    /// <summary>Captures along the map's longer side, so that few tiles wait at the same time.</summary>
-    private static int[] SweepOrder(List<int>[] own, PatchGrid patches)
-    {
-        bool alongColumns = patches.Columns > patches.Rows;
-        return
-        [
-            .. Enumerable
-                .Range(0, own.Length)
-                .Where(view => own[view].Count > 0)
-                .OrderBy(view =>
-                    own[view]
-                        .Average(patch => (double)(alongColumns ? patch % patches.Columns : patch / patches.Columns))
-                )
-                .ThenBy(view => view),
-        ];
     }
 
     private static double MeanZenithDegrees(

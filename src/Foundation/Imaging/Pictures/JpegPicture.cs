@@ -50,6 +50,40 @@ internal sealed class JpegPicture : PictureFile
 
     protected override void Decode(int page, Span<ushort> counts, Span<float> values)
     {
+        using Mat mat = Decoded();
+        int plane = info.Rows * info.Columns;
+        for (int row = 0; row < info.Rows; row++)
+        {
+            ReadOnlySpan<byte> line = Row(mat, row);
+            for (int band = 0; band < info.Bands; band++)
+            {
+                int place = (band * plane) + (row * info.Columns);
+                if (counts.IsEmpty)
+                {
+                    Pick(line, SampleOf(band), info.Bands, values.Slice(place, info.Columns));
+                }
+                else
+                {
+                    Pick(line, SampleOf(band), info.Bands, counts.Slice(place, info.Columns));
+                }
+            }
+        }
+    }
+
+    protected override void DecodePlane(int page, int plane, Span<ushort> counts)
+    {
+        using Mat mat = Decoded();
+        for (int row = 0; row < info.Rows; row++)
+        {
+            Pick(Row(mat, row), SampleOf(plane), info.Bands, counts.Slice(row * info.Columns, info.Columns));
+        }
+    }
+
+    /// <summary>OpenCV keeps blue first; frames here keep red first.</summary>
+    private int SampleOf(int band) => info.Bands == 3 ? 2 - band : band;
+
+    private Mat Decoded()
+    {
         VisionLibrary.EnsureReady();
         Mat? decoded = null;
         try
@@ -61,7 +95,7 @@ internal sealed class JpegPicture : PictureFile
             throw Undecodable(fault);
         }
 
-        using Mat mat = decoded;
+        Mat mat = decoded;
         if (
             mat.Empty()
             || mat.Rows != info.Rows
@@ -69,28 +103,11 @@ internal sealed class JpegPicture : PictureFile
             || mat.Type() != MatType.CV_8UC(info.Bands)
         )
         {
+            mat.Dispose();
             throw Undecodable(null);
         }
 
-        int plane = info.Rows * info.Columns;
-        for (int row = 0; row < info.Rows; row++)
-        {
-            ReadOnlySpan<byte> line = Row(mat, row);
-            for (int band = 0; band < info.Bands; band++)
-            {
-                // OpenCV keeps blue first; frames here keep red first.
-                int from = info.Bands == 3 ? 2 - band : band;
-                int place = (band * plane) + (row * info.Columns);
-                if (counts.IsEmpty)
-                {
-                    Pick(line, from, info.Bands, values.Slice(place, info.Columns));
-                }
-                else
-                {
-                    Pick(line, from, info.Bands, counts.Slice(place, info.Columns));
-                }
-            }
-        }
+        return mat;
     }
 
     private unsafe ReadOnlySpan<byte> Row(Mat mat, int row) => new((void*)mat.Ptr(row), info.Columns * info.Bands);

@@ -131,6 +131,14 @@ public abstract class PictureFile : IDisposable
             return;
         }
 
+        CheckLength(info with { Bands = 1 }, counts.Length);
+        DecodePlane(page, plane, counts);
+    }
+
+    /// <summary>One plane of a page of several; reads all of them unless the file's kind does better.</summary>
+    protected virtual void DecodePlane(int page, int plane, Span<ushort> counts)
+    {
+        PictureInfo info = Info(page);
         int length = checked(info.Rows * info.Columns);
         ushort[] all = ArrayPool<ushort>.Shared.Rent(checked((int)info.SampleCount));
         try

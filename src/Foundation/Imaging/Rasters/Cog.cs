@@ -8,8 +8,16 @@ public static class Cog
     /// <summary>Writes a raster from memory.</summary>
     /// <param name="path">Replaced when it exists, in one step.</param>
     /// <param name="threads">Threads to work with; 0 for all cores. The file's bytes do not depend on it.</param>
+    /// <param name="cancel">Stops between tiles; no file appears.</param>
     /// <exception cref="IOException">The disk refuses; no file appears.</exception>
-    public static void Write<T>(string path, Raster<T> raster, CogLayout? layout = null, int threads = 0)
+    /// <exception cref="OperationCanceledException">Cancelled.</exception>
+    public static void Write<T>(
+        string path,
+        Raster<T> raster,
+        CogLayout? layout = null,
+        int threads = 0,
+        CancellationToken cancel = default
+    )
         where T : unmanaged, INumber<T>
     {
         layout ??= new CogLayout();
@@ -21,6 +29,7 @@ public static class Cog
             () => new T[checked(Math.Min(size, raster.Rows) * Math.Min(size, raster.Columns) * raster.BandCount)],
             (tileRow, tileColumn, buffer) =>
             {
+                cancel.ThrowIfCancellationRequested();
                 int rows = writer.RowsOfTile(tileRow);
                 int columns = writer.ColumnsOfTile(tileColumn);
                 int at = 0;

@@ -19,12 +19,23 @@ internal sealed class SurveyAdjustment
     private readonly Lens nominal;
     private readonly ReconstructionSettings settings;
     private readonly ReceiverDrift drift;
+    private readonly CancellationToken cancel;
 
     /// <summary>How recorded positions stray from capture to capture; null until measured.</summary>
     private PositionJitter? receiver;
 
-    public SurveyAdjustment(SurveyPriors priors, CameraProfile profile, ReconstructionSettings settings)
+    /// <param name="priors">What was recorded.</param>
+    /// <param name="profile">Of the camera.</param>
+    /// <param name="settings">How.</param>
+    /// <param name="cancel">Stops between the steps of a solution.</param>
+    public SurveyAdjustment(
+        SurveyPriors priors,
+        CameraProfile profile,
+        ReconstructionSettings settings,
+        CancellationToken cancel = default
+    )
     {
+        this.cancel = cancel;
         this.priors = priors;
         this.settings = settings;
         lever = profile.AntennaFromLensMetres;
@@ -78,7 +89,7 @@ internal sealed class SurveyAdjustment
         Parallel.For(
             0,
             tracks.Count,
-            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads },
+            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
             index =>
             {
                 if (
@@ -246,8 +257,10 @@ internal sealed class SurveyAdjustment
                 CostTolerance = farOff ? 1e-5 : 1e-10,
                 InitialDamping = farOff ? 1e-4 : 1e-8,
                 Threads = settings.Threads,
+                Watch = _ => cancel.ThrowIfCancellationRequested(),
             }
         );
+        cancel.ThrowIfCancellationRequested();
         BlockSolverSummary summary = solver.Solve();
         if (withSigmas)
         {

@@ -41,7 +41,7 @@ internal sealed class SurveyPlacement
         this.terrain = terrain;
         this.cancel = cancel;
         options = new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel };
-        Adjustment = new SurveyAdjustment(priors, input.Profile, settings);
+        Adjustment = new SurveyAdjustment(priors, input.Profile, settings, cancel);
         Ground = terrain;
         Control = new ControlSurvey(input, priors);
         Trust = new PositionTrust(priors, input.Profile.AntennaFromLensMetres);

@@ -60,21 +60,26 @@ public sealed class GroundSurface
         return (ground, seen);
     }
 
-    /// <summary>The same with the ground's standard error in metres, 0 where there is no surface.</summary>
+    /// <summary>
+    /// The same with the ground's standard error in metres, 0 where there is no surface; stops between rows of blocks
+    /// when <paramref name="cancel"/> asks for it.
+    /// </summary>
     public static (float[] Ground, byte[] Seen, float[] Sigma) BelowWithSigma(
         ReadOnlyMemory<float> surface,
         ReadOnlyMemory<byte> samples,
         int rows,
         int columns,
         double cellMetres,
-        int threads
+        int threads,
+        CancellationToken cancel = default
     )
     {
+        ParallelOptions options = new() { MaxDegreeOfParallelism = threads, CancellationToken = cancel };
         GroundSurface work = new(surface, samples, rows, columns, cellMetres);
-        float[] envelope = work.Envelope(7, 4, threads);
-        envelope = work.Refined(envelope, 4, 0.9, 0.3, threads);
-        envelope = work.Refined(envelope, 2.4, 0.45, 0.15, threads);
-        envelope = work.Refined(envelope, 1.5, 0.25, 0.1, threads);
+        float[] envelope = work.Envelope(7, 4, options);
+        envelope = work.Refined(envelope, 4, 0.9, 0.3, options);
+        envelope = work.Refined(envelope, 2.4, 0.45, 0.15, options);
+        envelope = work.Refined(envelope, 1.5, 0.25, 0.1, options);
         (float[] ground, byte[] seen) = work.ToCells(envelope, surface.Span);
         return (ground, seen, work.SigmaOfCells(envelope));
     }
@@ -110,7 +115,7 @@ public sealed class GroundSurface
     }
 
     /// <summary>Lower planes of large windows at a lattice of blocks, bilinear between.</summary>
-    private float[] Envelope(double radiusMetres, int spacing, int threads)
+    private float[] Envelope(double radiusMetres, int spacing, ParallelOptions options)
     {
         int nodeRows = ((blockRows + spacing - 1) / spacing) + 1;
         int nodeColumns = ((blockColumns + spacing - 1) / spacing) + 1;
@@ -118,7 +123,7 @@ public sealed class GroundSurface
         Parallel.For(
             0,
             nodeRows,
-            new ParallelOptions { MaxDegreeOfParallelism = threads },
+            options,
             r =>
             {
                 for (int c = 0; c < nodeColumns; c++)
@@ -147,13 +152,19 @@ public sealed class GroundSurface
     }
 
     /// <summary>Planes of smaller windows through the blocks near the ground found before.</summary>
-    private float[] Refined(float[] before, double radiusMetres, double bandMetres, double softMetres, int threads)
+    private float[] Refined(
+        float[] before,
+        double radiusMetres,
+        double bandMetres,
+        double softMetres,
+        ParallelOptions options
+    )
     {
         float[] ground = new float[before.Length];
         Parallel.For(
             0,
             blockRows,
-            new ParallelOptions { MaxDegreeOfParallelism = threads },
+            options,
             r =>
             {
                 for (int c = 0; c < blockColumns; c++)

@@ -16,11 +16,15 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
     /// <summary>Most pixels kept of a cell.</summary>
     private const int MostPixels = 8;
 
+    /// <summary>Cells whose pixels are kept at the same time: 64 megabytes a thread.</summary>
+    private const int MostCellsAtOnce = 2_000_000;
+
     /// <param name="view">The capture.</param>
     /// <param name="plane">That heights are measured from.</param>
     /// <param name="raised">Heights over the plane of the view's pixels, NaN unknown.</param>
     /// <param name="map">Places → map.</param>
     /// <param name="grid">The map.</param>
+    /// <param name="wellSeen">Pixels that see the plane otherwise are left out.</param>
     /// <param name="buffers">For scratch.</param>
     public static CaptureCells Of(
         LevelView view,
@@ -28,12 +32,13 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
         float[] raised,
         MapLattice map,
         GridGeometry grid,
+        WellSeen wellSeen,
         SweepBuffers buffers
     )
     {
         int nodeRows = (view.Rows / NodePixels) + 2;
         int nodeColumns = (view.Columns / NodePixels) + 2;
-        Node[] nodes = Nodes(view, plane, map, nodeRows, nodeColumns);
+        Node[] nodes = Nodes(view, plane, map, wellSeen, nodeRows, nodeColumns);
         float highest = 0;
         float lowest = 0;
         foreach (float value in raised)
@@ -46,7 +51,7 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
         double left = double.PositiveInfinity;
         double bottom = double.NegativeInfinity;
         double right = double.NegativeInfinity;
-        foreach (Node node in nodes)
+        foreach (Node node in nodes.Where(node => node.Seen))
         {
             top = Math.Min(top, Math.Min(node.RowAt(highest), node.RowAt(lowest)));
             bottom = Math.Max(bottom, Math.Max(node.RowAt(highest), node.RowAt(lowest)));
@@ -54,14 +59,34 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
             right = Math.Max(right, Math.Max(node.ColumnAt(highest), node.ColumnAt(lowest)));
         }
 
+        if (!(bottom >= top))
+        {
+            return new CaptureCells(0, 0, 0, 0, []);
+        }
+
         int firstRow = (int)Math.Clamp(Math.Floor(top), 0, grid.Rows);
         int firstColumn = (int)Math.Clamp(Math.Floor(left), 0, grid.Columns);
         int rows = (int)Math.Clamp(Math.Ceiling(bottom), firstRow, grid.Rows) - firstRow;
         int columns = (int)Math.Clamp(Math.Ceiling(right), firstColumn, grid.Columns) - firstColumn;
-        float[] kept = buffers.CellPixels(rows * columns * MostPixels);
-        byte[] counts = new byte[rows * columns];
-        Collect(view, raised, nodes, nodeColumns, firstRow, firstColumn, rows, columns, kept, counts);
         float[] heights = new float[rows * columns];
+
+        // A slanted picture reaches over much of the map: strip by strip, so that pixels kept stay few.
+        int strip = Math.Max(1, MostCellsAtOnce / Math.Max(1, columns));
+        for (int row = 0; row < rows; row += strip)
+        {
+            int lines = Math.Min(strip, rows - row);
+            float[] kept = buffers.CellPixels(lines * columns * MostPixels);
+            byte[] counts = new byte[lines * columns];
+            Collect(view, raised, nodes, nodeColumns, firstRow + row, firstColumn, lines, columns, kept, counts);
+            Middle(kept, counts, heights.AsSpan(row * columns, lines * columns));
+        }
+
+        return new CaptureCells(firstRow, firstColumn, rows, columns, heights);
+    }
+
+    /// <summary>The median of each cell's pixels; NaN without.</summary>
+    private static void Middle(float[] kept, byte[] counts, Span<float> heights)
+    {
         for (int at = 0; at < heights.Length; at++)
         {
             heights[at] = float.NaN;
@@ -72,11 +97,16 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
                 heights[at] = own[own.Length / 2];
             }
         }
-
-        return new CaptureCells(firstRow, firstColumn, rows, columns, heights);
     }
 
-    private static Node[] Nodes(LevelView view, SweepPlane plane, MapLattice map, int nodeRows, int nodeColumns)
+    private static Node[] Nodes(
+        LevelView view,
+        SweepPlane plane,
+        MapLattice map,
+        WellSeen wellSeen,
+        int nodeRows,
+        int nodeColumns
+    )
     {
         Node[] nodes = new Node[nodeRows * nodeColumns];
         Vector3D centre = view.Pose.CentreLocalMetres;
@@ -85,9 +115,16 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
             for (int c = 0; c < nodeColumns; c++)
             {
                 Vector3D ray = view.FallingRay(c * NodePixels, r * NodePixels);
-                (double row, double column, double height) = map.ToMap(plane.Meet(centre, ray, 0));
+                Vector3D place = plane.Meet(centre, ray, 0);
+                if (!view.Falls(c * NodePixels, r * NodePixels) || !wellSeen.Holds(centre, place))
+                {
+                    continue;
+                }
+
+                (double row, double column, double height) = map.ToMap(place);
                 (double row1, double column1, double height1) = map.ToMap(plane.Meet(centre, ray, 1));
                 nodes[(r * nodeColumns) + c] = new Node(
+                    true,
                     row,
                     column,
                     height,
@@ -125,6 +162,16 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
                 for (int c = 0; c * NodePixels < view.Columns; c++)
                 {
                     int at = (r * nodeColumns) + c;
+                    if (
+                        !nodes[at].Seen
+                        || !nodes[at + 1].Seen
+                        || !nodes[at + nodeColumns].Seen
+                        || !nodes[at + nodeColumns + 1].Seen
+                    )
+                    {
+                        continue;
+                    }
+
                     Node left = Node.Between(nodes[at], nodes[at + nodeColumns], v);
                     Node right = Node.Between(nodes[at + 1], nodes[at + nodeColumns + 1], v);
                     int end = Math.Min(view.Columns, (c + 1) * NodePixels);
@@ -157,8 +204,9 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
         }
     }
 
-    /// <summary>Where a line of sight meets the plane on the map, and how that moves for each metre higher.</summary>
+    /// <summary>Whether and where a line of sight meets the plane on the map, and how that moves for each metre higher.</summary>
     private readonly record struct Node(
+        bool Seen,
         double Row,
         double Column,
         double Height,
@@ -175,6 +223,7 @@ internal sealed record CaptureCells(int Row, int Column, int Rows, int Columns, 
 
         public static Node Between(Node a, Node b, double part) =>
             new(
+                a.Seen && b.Seen,
                 a.Row + (part * (b.Row - a.Row)),
                 a.Column + (part * (b.Column - a.Column)),
                 a.Height + (part * (b.Height - a.Height)),

@@ -18,11 +18,17 @@ internal static class CaptureChoice
     /// <param name="frames">Pose and lens of each capture.</param>
     /// <param name="usable">Only these are chosen; in order.</param>
     /// <param name="ground">Smooth surface through the tie points.</param>
+    /// <param name="wellSeen">Places seen otherwise do not count.</param>
     /// <returns>Ascending; most useful first chosen, the lower index where equal.</returns>
-    public static int[] Choose(IReadOnlyList<SightedFrame> frames, IReadOnlyList<int> usable, HeightField ground)
+    public static int[] Choose(
+        IReadOnlyList<SightedFrame> frames,
+        IReadOnlyList<int> usable,
+        HeightField ground,
+        WellSeen wellSeen
+    )
     {
         Dictionary<(int, int), int> covered = [];
-        (int, int)[][] seen = [.. usable.Select(index => Places(frames[index], ground))];
+        (int, int)[][] seen = [.. usable.Select(index => Places(frames[index], ground, wellSeen))];
         bool[] chosen = new bool[seen.Length];
 
         // A gain only falls while others are chosen, so a stale one is an upper bound: only the best is reckoned anew.
@@ -56,7 +62,7 @@ internal static class CaptureChoice
         return [.. usable.Where((_, at) => chosen[at])];
     }
 
-    private static (int, int)[] Places(SightedFrame frame, HeightField ground)
+    private static (int, int)[] Places(SightedFrame frame, HeightField ground, WellSeen wellSeen)
     {
         HashSet<(int, int)> places = [];
         for (int row = 0; row < RaysAcross; row++)
@@ -67,7 +73,10 @@ internal static class CaptureChoice
                     (column + 0.5) * frame.Lens.Columns / RaysAcross,
                     (row + 0.5) * frame.Lens.Rows / RaysAcross
                 );
-                if (SurfaceSight.TryHit(frame, pixel, ground, out Vector3D place))
+                if (
+                    SurfaceSight.TryHit(frame, pixel, ground, out Vector3D place)
+                    && wellSeen.Holds(frame.Pose.CentreLocalMetres, place)
+                )
                 {
                     places.Add(((int)Math.Floor(place.X / CellMetres), (int)Math.Floor(place.Y / CellMetres)));
                 }

@@ -25,8 +25,12 @@ internal sealed class CaptureHeights
     private const int LeastPatchPixels = 24;
 
     private readonly SweepBuffers buffers;
+    private readonly CancellationToken cancel;
 
-    public CaptureHeights(SweepBuffers buffers) => this.buffers = buffers;
+    /// <param name="buffers">Of the thread.</param>
+    /// <param name="cancel">Stops within a capture, between rows.</param>
+    public CaptureHeights(SweepBuffers buffers, CancellationToken cancel) =>
+        (this.buffers, this.cancel) = (buffers, cancel);
 
     /// <summary>Heights for every pixel of the capture's view; NaN where doubtful.</summary>
     /// <param name="own">At the finest size.</param>
@@ -93,6 +97,7 @@ internal sealed class CaptureHeights
             PlaneShift shift = new(own, partners[index], plane);
             (double columns, double rows) = shift.At(own.Columns / 2.0, own.Rows / 2.0, 1);
             HalfStep along = Math.Abs(columns) >= Math.Abs(rows) ? HalfStep.Columns : HalfStep.Rows;
+            cancel.ThrowIfCancellationRequested();
             uint[] bits = buffers.PartnerBits(index, 2 * BitsPicture.LengthOf(own.Rows, own.Columns));
             WarpedBits.Fill(own, partners[index], plane, along, warped, bits);
             compared.Add(
@@ -104,14 +109,15 @@ internal sealed class CaptureHeights
         }
 
         byte[] costs = buffers.Costs(tiles.VolumeLength);
-        SweepCosts.Fill(ours, compared, tiles, costs);
+        SweepCosts.Fill(ours, compared, tiles, costs, cancel);
         float[] heights = buffers.Heights(size);
         LevelTaker taker = new(tiles, HeightPick.LeastLead, heights);
         new PathAggregation(tiles, SmallStep, LargeStep, Edge(own.Picture)).Sum(
             costs,
             own.Picture,
             buffers.HalfSums(tiles.VolumeLength),
-            ref taker
+            ref taker,
+            cancel
         );
         for (int at = 0; at < heights.Length; at++)
         {
@@ -161,11 +167,10 @@ internal sealed class CaptureHeights
         Vector3D centre = view.Pose.CentreLocalMetres;
         for (int tile = 0; tile < raised.Length; tile++)
         {
-            Vector3D ray = view.FallingRay(
-                ((tile % across) + 0.5) * SweepTiles.Width,
-                ((tile / across) + 0.5) * SweepTiles.Height
-            );
-            raised[tile] = surface.TryHit(centre, ray, 0, 5000, out double fall)
+            double x = ((tile % across) + 0.5) * SweepTiles.Width;
+            double y = ((tile / across) + 0.5) * SweepTiles.Height;
+            Vector3D ray = view.FallingRay(x, y);
+            raised[tile] = view.Falls(x, y) && surface.TryHit(centre, ray, 0, 5000, out double fall)
                 ? (float)plane.Above(centre + (ray * fall))
                 : float.NaN;
         }

@@ -21,6 +21,9 @@ internal sealed record LevelView(
     ushort[] Picture
 )
 {
+    /// <summary>Fall of a line of sight over its length, well flatter than what is mapped: 80° from straight down.</summary>
+    private const double LeastFall = 0.17;
+
     public static LevelView Of(CameraPose pose, LevelCamera camera, ushort[] picture) =>
         new(
             pose,
@@ -68,6 +71,15 @@ internal sealed record LevelView(
             new Vector3D((column - PrincipalColumn) / FocalPixels, (row - PrincipalRow) / FocalPixels, 1)
         );
         return ray / -ray.Z;
+    }
+
+    /// <summary>Whether the line of sight of a pixel place falls steeply enough to be followed to the ground.</summary>
+    public bool Falls(double column, double row)
+    {
+        Vector3D ray = Pose.ToLocalDirection(
+            new Vector3D((column - PrincipalColumn) / FocalPixels, (row - PrincipalRow) / FocalPixels, 1)
+        );
+        return -ray.Z >= LeastFall * ray.Length;
     }
 
     /// <summary>Where a place of the local frame falls; false behind the camera.</summary>

@@ -15,9 +15,14 @@ internal sealed class PlaneShift(LevelView own, LevelView partner, SweepPlane pl
     /// <param name="column">Of the own view, first pixel's outer corner is 0.</param>
     /// <param name="row">Of the own view.</param>
     /// <param name="raisedMetres">Over the plane.</param>
-    /// <returns>Columns and rows to add.</returns>
+    /// <returns>Columns and rows to add; far outside any picture for a line of sight that hardly falls.</returns>
     public (double Columns, double Rows) At(double column, double row, double raisedMetres)
     {
+        if (!own.Falls(column, row))
+        {
+            return (2 * own.Columns, 2 * own.Rows);
+        }
+
         Vector3D place = plane.Meet(centre, own.FallingRay(column, row), raisedMetres);
         Vector3D behind = plane.Meet(partnerCentre, place - partnerCentre, 0);
         _ = own.TryProject(behind, out double c, out double r);

@@ -8,12 +8,16 @@ namespace Hillrow.Reconstruction;
 /// <summary>Where the cells of a survey's surface lie.</summary>
 internal static class SurfaceGrid
 {
-    /// <summary>A whole number of cells from the grid's origin, so that surfaces of all dates fall on each other.</summary>
+    /// <summary>
+    /// Around all that is well seen, inside the mapped area if there is one. A whole number of cells from the grid's
+    /// origin, so that surfaces of all dates fall on each other.
+    /// </summary>
     public static GridGeometry Of(
         ReconstructionInput input,
         LocalFrame frame,
         IReadOnlyList<SightedFrame> placed,
         HeightField ground,
+        WellSeen wellSeen,
         double cellMetres
     )
     {
@@ -23,7 +27,7 @@ internal static class SurfaceGrid
         double north = double.NegativeInfinity;
         foreach (SightedFrame sighted in placed)
         {
-            foreach (Vector3D place in Footprint.Of(sighted, ground).OutlineLocalMetres)
+            foreach (Vector3D place in Outline(sighted, ground, wellSeen))
             {
                 GeodeticPosition at = frame.ToGeodetic(place);
                 GridPoint point = input.Grid.ToGrid(new GeographicPoint(at.Latitude, at.Longitude));
@@ -60,5 +64,14 @@ internal static class SurfaceGrid
             Math.Max(1, (int)Math.Ceiling((top - south) / cellMetres)),
             Math.Max(1, (int)Math.Ceiling((east - left) / cellMetres))
         );
+    }
+
+    /// <summary>The frame's own outline; of a frame that looks too far aslant, its well seen part.</summary>
+    private static IEnumerable<Vector3D> Outline(SightedFrame frame, HeightField ground, WellSeen wellSeen)
+    {
+        Vector3D?[] places = wellSeen.Places(frame, ground);
+        return Array.TrueForAll(places, place => place is not null)
+            ? Footprint.Of(frame, ground).OutlineLocalMetres
+            : places.OfType<Vector3D>();
     }
 }

@@ -32,8 +32,9 @@ internal static class SurveySurface
     /// <param name="pairs">Overlapping pairs.</param>
     /// <param name="ground">Smooth surface through the tie points.</param>
     /// <param name="grid">Of the result.</param>
+    /// <param name="wellSeen">What each capture's heights are believed of.</param>
     /// <param name="done">Told after each capture.</param>
-    /// <param name="cancel">Stops between captures.</param>
+    /// <param name="cancel">Stops between rows of a capture.</param>
     public static (float[] Heights, float[] Sigmas, byte[] Samples) Measure(
         ReconstructionInput input,
         ReconstructionSettings settings,
@@ -44,6 +45,7 @@ internal static class SurveySurface
         IReadOnlyList<CapturePair> pairs,
         HeightField ground,
         GridGeometry grid,
+        WellSeen wellSeen,
         Action<int> done,
         CancellationToken cancel
     )
@@ -65,10 +67,11 @@ internal static class SurveySurface
         int[] measured = CaptureChoice.Choose(
             frames,
             [.. Enumerable.Range(0, poses.Count).Where(index => partners[index].Length > 0)],
-            ground
+            ground,
+            wellSeen
         );
         MapLattice map = new(grid, frame, frame.Origin.HeightAboveEllipsoidMetres);
-        CellHeights cells = new(grid, [.. measured.Select(index => Reach(frames[index], ground, map, grid))]);
+        CellHeights cells = new(grid, [.. measured.Select(index => Reach(frames[index], ground, wellSeen, map, grid))]);
         ViewStore views = new(
             input,
             poses,
@@ -84,14 +87,14 @@ internal static class SurveySurface
                 int[] others = partners[measured[turn]];
                 LevelView view = views.Of(measured[turn]);
                 SweepPlane plane = SweepPlane.Under(view, ground);
-                float[] raised = new CaptureHeights(buffers).Of(
+                float[] raised = new CaptureHeights(buffers, cancel).Of(
                     view,
                     [.. others.Select(views.Of)],
                     plane,
                     ground,
                     settings
                 );
-                CaptureCells found = CaptureCells.Of(view, plane, raised, map, grid, buffers);
+                CaptureCells found = CaptureCells.Of(view, plane, raised, map, grid, wellSeen, buffers);
                 views.End(turn);
                 done(measured[turn]);
                 return found;
@@ -102,7 +105,13 @@ internal static class SurveySurface
     }
 
     /// <summary>What a capture may see of the map, generously.</summary>
-    private static CellRange Reach(SightedFrame frame, HeightField ground, MapLattice map, GridGeometry grid)
+    private static CellRange Reach(
+        SightedFrame frame,
+        HeightField ground,
+        WellSeen wellSeen,
+        MapLattice map,
+        GridGeometry grid
+    )
     {
         Vector3D centre = frame.Pose.CentreLocalMetres;
         double reach = 0;
@@ -112,9 +121,10 @@ internal static class SurveySurface
                 at % EdgePoints * frame.Lens.Columns / (EdgePoints - 1.0),
                 at / EdgePoints * frame.Lens.Rows / (EdgePoints - 1.0)
             );
-            if (!SurfaceSight.TryHit(frame, pixel, ground, out Vector3D place))
+            if (!SurfaceSight.TryHit(frame, pixel, ground, out Vector3D place) || !wellSeen.Holds(centre, place))
             {
-                return new CellRange(0, grid.Rows, 0, grid.Columns);
+                reach = Math.Max(reach, WellSeen.ReachMetres(centre.Z - ground.LowestMetres));
+                continue;
             }
 
             Vector3D way = place - centre;
@@ -132,10 +142,18 @@ internal static class SurveySurface
     }
 
     /// <summary>Fills holes from around, as far as <see cref="FillReachMetres"/>; their sample count stays 0.</summary>
-    public static void Fill(float[] heights, float[] sigmas, byte[] samples, GridGeometry grid)
+    public static void Fill(
+        float[] heights,
+        float[] sigmas,
+        byte[] samples,
+        GridGeometry grid,
+        CancellationToken cancel
+    )
     {
         float[] filled = [.. heights];
+        cancel.ThrowIfCancellationRequested();
         GapFill.Apply(filled, grid.Rows, grid.Columns);
+        cancel.ThrowIfCancellationRequested();
         int reach = Math.Max(1, (int)(FillReachMetres / grid.CellSizeMetres));
         int[] near = GridSteps.ToNearest(at => samples[at] > 0, grid.Rows, grid.Columns);
         for (int at = 0; at < heights.Length; at++)

@@ -17,11 +17,10 @@ internal readonly record struct SweepPlane(double UpAtOrigin, double East, doubl
         {
             for (int column = 0; column < Samples; column++)
             {
-                Vector3D ray = view.FallingRay(
-                    (column + 0.5) * view.Columns / Samples,
-                    (row + 0.5) * view.Rows / Samples
-                );
-                if (surface.TryHit(centre, ray, 0, 5000, out double fall))
+                double x = (column + 0.5) * view.Columns / Samples;
+                double y = (row + 0.5) * view.Rows / Samples;
+                Vector3D ray = view.FallingRay(x, y);
+                if (view.Falls(x, y) && surface.TryHit(centre, ray, 0, 5000, out double fall))
                 {
                     places.Add(centre + (ray * fall));
                 }

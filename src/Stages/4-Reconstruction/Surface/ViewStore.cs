@@ -10,15 +10,16 @@ namespace Hillrow.Reconstruction;
 /// </remarks>
 internal sealed class ViewStore
 {
-    /// <summary>
-    /// Views kept for later turns: half a gigabyte at two megapixels, with their smaller sizes. On longer lines those
-    /// needed last are read again.
-    /// </summary>
+    /// <summary>Views kept for later turns, at most; on longer lines those needed last are read again.</summary>
     private const int MostKept = 100;
+
+    /// <summary>Pixels of the views kept: half a gigabyte, with their smaller sizes.</summary>
+    private const int MostPixelsKept = 200_000_000;
 
     private readonly ReconstructionInput input;
     private readonly IReadOnlyList<CameraPose> poses;
     private readonly LevelCamera camera;
+    private readonly int pixels;
     private readonly string band;
     private readonly Dictionary<int, int[]> turnsOf;
     private readonly bool[] ended;
@@ -40,6 +41,7 @@ internal sealed class ViewStore
         this.input = input;
         this.poses = poses;
         camera = new LevelCamera(lens);
+        pixels = lens.Rows * lens.Columns;
         band = input.Profile.ReferenceBandName;
         ended = new bool[needed.Count];
         turnsOf = needed
@@ -83,7 +85,7 @@ internal sealed class ViewStore
                 int capture in views
                     .Keys.OrderByDescending(NextTurn)
                     .ThenBy(capture => capture)
-                    .Take(Math.Max(0, views.Count - MostKept))
+                    .Take(Math.Max(0, views.Count - Math.Min(MostKept, MostPixelsKept / (camera.Rows * camera.Columns))))
                     .ToArray()
             )
             {
@@ -97,10 +99,10 @@ internal sealed class ViewStore
     private LevelView Read(int capture)
     {
         Capture own = input.Captures[capture];
-        ushort[] counts = System.Buffers.ArrayPool<ushort>.Shared.Rent(camera.Rows * camera.Columns);
+        ushort[] counts = System.Buffers.ArrayPool<ushort>.Shared.Rent(pixels);
         try
         {
-            Span<ushort> frame = counts.AsSpan(0, camera.Rows * camera.Columns);
+            Span<ushort> frame = counts.AsSpan(0, pixels);
             input.Frames(own, own.FrameOf(band)!, frame);
             return LevelView.Of(poses[capture], camera, camera.Take(frame));
         }

@@ -73,7 +73,7 @@ internal sealed class PatchCandidates
             () => new Scratch(views.Count),
             (cellRow, _, scratch) =>
             {
-                found.FindInRow(cellRow, scratch);
+                found.FindInRow(cellRow, scratch, parallel.CancellationToken);
                 return scratch;
             },
             _ => { }
@@ -81,10 +81,11 @@ internal sealed class PatchCandidates
         return found;
     }
 
-    private void FindInRow(int cellRow, Scratch scratch)
+    private void FindInRow(int cellRow, Scratch scratch, CancellationToken cancel)
     {
         for (int column = 0; column < patches.Columns; column += CellPatches)
         {
+            cancel.ThrowIfCancellationRequested();
             int rowEnd = Math.Min(patches.Rows, (cellRow + 1) * CellPatches);
             int columnEnd = Math.Min(patches.Columns, column + CellPatches);
             float lowest = float.PositiveInfinity;

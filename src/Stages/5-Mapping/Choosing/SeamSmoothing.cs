@@ -8,6 +8,9 @@ namespace Hillrow.Mapping;
 /// </remarks>
 internal static class SeamSmoothing
 {
+    /// <summary>A tenth of a second's work.</summary>
+    private const int PatchesBetweenAsking = 65536;
+
     /// <returns>For each patch the position among its candidates; <see cref="PatchCandidates.None"/> without any.</returns>
     public static byte[] Choose(
         PatchGrid patches,
@@ -25,12 +28,16 @@ internal static class SeamSmoothing
 
         for (int round = 0; round < settings.SmoothingRounds; round++)
         {
-            cancel.ThrowIfCancellationRequested();
             int changes = 0;
 
             // Odd rounds go backwards, so that no corner of the map is favoured.
             for (int step = 0; step < chosen.Length; step++)
             {
+                if (step % PatchesBetweenAsking == 0)
+                {
+                    cancel.ThrowIfCancellationRequested();
+                }
+
                 int patch = round % 2 == 0 ? step : chosen.Length - 1 - step;
                 if (candidates.Counts[patch] > 1)
                 {

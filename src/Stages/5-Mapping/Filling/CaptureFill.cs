@@ -68,7 +68,7 @@ internal sealed class CaptureFill
     /// <param name="viewAt">Its position in the list of views.</param>
     /// <param name="own">Patches with cells of it.</param>
     /// <param name="open">The tiles of those patches, by number.</param>
-    /// <param name="cancel">Asked between bands.</param>
+    /// <param name="cancel">Asked between bands and patches.</param>
     public void Fill(
         CaptureView view,
         int viewAt,
@@ -82,6 +82,7 @@ internal sealed class CaptureFill
         Grow(ref heights, own.Count * cells);
         for (int at = 0; at < own.Count; at++)
         {
+            cancel.ThrowIfCancellationRequested();
             int patchRow = own[at] / patches.Columns;
             int patchColumn = own[at] % patches.Columns;
             places[at] = patches.PlaceOf(patchRow, patchColumn);
@@ -92,11 +93,12 @@ internal sealed class CaptureFill
         for (int band = 0; band < view.Bands.Length; band++)
         {
             cancel.ThrowIfCancellationRequested();
-            FillBand(view, viewAt, band, own, places, open);
+            FillBand(view, viewAt, band, own, places, open, cancel);
         }
 
         for (int at = 0; at < own.Count; at++)
         {
+            cancel.ThrowIfCancellationRequested();
             PatchTarget target = Target(own[at], open);
             FillAngles(view, viewAt, own[at], heights.AsSpan(at * cells, cells), target);
             if (normalisation is not null)
@@ -112,7 +114,8 @@ internal sealed class CaptureFill
         int band,
         List<int> own,
         PatchPlace[] places,
-        Dictionary<int, MapTile> open
+        Dictionary<int, MapTile> open,
+        CancellationToken cancel
     )
     {
         BandView seen = view.Bands[band];
@@ -128,6 +131,7 @@ internal sealed class CaptureFill
         wanted.AsSpan().Clear();
         for (int at = 0; at < own.Count; at++)
         {
+            cancel.ThrowIfCancellationRequested();
             Span<float> across = columns.AsSpan(at * cells, cells);
             Span<float> down = rows.AsSpan(at * cells, cells);
             projection.Project(seen, places[at], heights.AsSpan(at * cells, cells), across, down);
@@ -137,6 +141,7 @@ internal sealed class CaptureFill
         frames.LoadPart(view.Id, frames.Bands[band], wanted, reflectance, sigma);
         for (int at = 0; at < own.Count; at++)
         {
+            cancel.ThrowIfCancellationRequested();
             ReadOnlySpan<float> across = columns.AsSpan(at * cells, cells);
             ReadOnlySpan<float> down = rows.AsSpan(at * cells, cells);
             if (settings.Resampling == ResamplingMethod.Bicubic)

@@ -40,6 +40,12 @@ internal sealed class MapTiles : IDisposable
 
     public int Bands { get; }
 
+    /// <summary>Of a whole tile of every layer in memory.</summary>
+    public long TileBytes =>
+        (long)reflectance.RowsOfTile(0)
+        * reflectance.ColumnsOfTile(0)
+        * ((Bands * (nadirFactor is null ? 3 : 5)) + sizeof(ushort) + 2 + 1);
+
     /// <summary>Says how many captures will call <see cref="Finish"/> for a tile.</summary>
     public void Expect(int tile, int captures) => waitingFor[tile] = captures;
 

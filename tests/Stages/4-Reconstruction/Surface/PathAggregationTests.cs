@@ -38,6 +38,35 @@ public sealed class PathAggregationTests
         Assert.Equal(Plain(costs, picture, tiles), sums);
     }
 
+    [Fact]
+    public void Sum_StoppedAtTheFirstSum_EndsWithinARow()
+    {
+        SweepTiles tiles = new(40, 32, new int[10], [.. Enumerable.Repeat(16, 10)]);
+        using CancellationTokenSource stop = new();
+        List<int> rows = [];
+        Assert.ThrowsAny<OperationCanceledException>(() =>
+        {
+            StopAtOnce taker = new(stop, rows);
+            new PathAggregation(tiles, 2, 22, 10).Sum(
+                new byte[tiles.VolumeLength],
+                new ushort[40 * 32],
+                new byte[tiles.VolumeLength],
+                ref taker,
+                stop.Token
+            );
+        });
+        Assert.Equal([39], rows.Distinct());
+    }
+
+    private readonly struct StopAtOnce(CancellationTokenSource stop, List<int> rows) : ISumTaker
+    {
+        public void Take(int row, int column, ReadOnlySpan<ushort> sums)
+        {
+            rows.Add(row);
+            stop.Cancel();
+        }
+    }
+
     private readonly struct SumKeeper(SweepTiles tiles, ushort[] all) : ISumTaker
     {
         public void Take(int row, int column, ReadOnlySpan<ushort> sums) =>

@@ -48,6 +48,28 @@ public sealed class SweepCostsTests
         }
     }
 
+    [Fact]
+    public void Fill_StoppedInTheFirstTile_EndsWithinARowOfTiles()
+    {
+        SplittableRandom draw = new(1);
+        SweepTiles tiles = new(24, 32, new int[6], [.. Enumerable.Repeat(16, 6)]);
+        using CancellationTokenSource stop = new();
+        List<double> rows = [];
+        SweepPartner partner = new(
+            Bits(draw, 24, 32, 2),
+            (_, row, _) =>
+            {
+                rows.Add(row);
+                stop.Cancel();
+                return (0, 0);
+            }
+        );
+        Assert.ThrowsAny<OperationCanceledException>(() =>
+            SweepCosts.Fill(Bits(draw, 24, 32, 1), [partner], tiles, new byte[tiles.VolumeLength], stop.Token)
+        );
+        Assert.Equal([4.0], rows.Distinct());
+    }
+
     private static byte Plain(BitsPicture own, SweepPartner[] partners, int row, int column, int level)
     {
         // The shift of a tile is that of its middle, to half a column and a whole row.

@@ -57,13 +57,20 @@ internal sealed class PathAggregation
     /// <param name="picture">Rows × columns brightnesses.</param>
     /// <param name="half">Scratch of the volume's length.</param>
     /// <param name="taker">Told the sums of every pixel.</param>
-    public void Sum<T>(ReadOnlySpan<byte> costs, ReadOnlySpan<ushort> picture, Span<byte> half, ref T taker)
+    /// <param name="cancel">Stops between rows.</param>
+    public void Sum<T>(
+        ReadOnlySpan<byte> costs,
+        ReadOnlySpan<ushort> picture,
+        Span<byte> half,
+        ref T taker,
+        CancellationToken cancel = default
+    )
         where T : struct, ISumTaker
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(costs.Length, tiles.VolumeLength);
         ArgumentOutOfRangeException.ThrowIfLessThan(half.Length, tiles.VolumeLength);
-        Pass(costs, picture, half, forward: true, ref taker);
-        Pass(costs, picture, half, forward: false, ref taker);
+        Pass(costs, picture, half, forward: true, ref taker, cancel);
+        Pass(costs, picture, half, forward: false, ref taker, cancel);
     }
 
     /// <summary>Half of the paths: from the row before (three directions) and along the row.</summary>
@@ -72,7 +79,8 @@ internal sealed class PathAggregation
         ReadOnlySpan<ushort> picture,
         Span<byte> half,
         bool forward,
-        ref T taker
+        ref T taker,
+        CancellationToken cancel
     )
         where T : struct, ISumTaker
     {
@@ -87,6 +95,7 @@ internal sealed class PathAggregation
             // Sums stay below 8 · 64 and indices inside the arrays.
             for (int line = 0; line < tiles.Rows; line++)
             {
+                cancel.ThrowIfCancellationRequested();
                 int row = forward ? line : tiles.Rows - 1 - line;
                 int rowBefore = forward ? row - 1 : row + 1;
                 bool starts = line == 0;

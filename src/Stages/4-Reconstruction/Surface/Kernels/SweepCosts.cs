@@ -29,7 +29,14 @@ internal static class SweepCosts
     /// <param name="partners">At least one.</param>
     /// <param name="tiles">What is tried where.</param>
     /// <param name="costs">Receives the volume.</param>
-    public static void Fill(BitsPicture own, IReadOnlyList<SweepPartner> partners, SweepTiles tiles, Span<byte> costs)
+    /// <param name="cancel">Stops between rows of tiles.</param>
+    public static void Fill(
+        BitsPicture own,
+        IReadOnlyList<SweepPartner> partners,
+        SweepTiles tiles,
+        Span<byte> costs,
+        CancellationToken cancel = default
+    )
     {
         int[] places = new int[partners.Count * tiles.MostLevels];
         int[] strides = [.. partners.Select(partner => partner.Partner.Stride)];
@@ -37,6 +44,7 @@ internal static class SweepCosts
         byte[] byLevel = new byte[tiles.MostLevels * SweepTiles.Width];
         for (int down = 0; down < tiles.Down; down++)
         {
+            cancel.ThrowIfCancellationRequested();
             int row = down * SweepTiles.Height;
             int rows = Math.Min(SweepTiles.Height, tiles.Rows - row);
             for (int across = 0; across < tiles.Across; across++)

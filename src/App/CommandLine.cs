@@ -37,20 +37,19 @@ public static class CommandLine
         }
         catch (InputProblemException problem)
         {
-            error.WriteLine(problem.Message);
-            speech.Result(
-                new
-                {
-                    ok = false,
-                    error = new
-                    {
-                        problem.Where,
-                        problem.Problem,
-                        problem.Remedy,
-                    },
-                }
+            return Refuse(problem, speech);
+        }
+        catch (Exception fault) when (DurableFiles.IsForbidden(fault))
+        {
+            return Refuse(
+                new InputProblemException(
+                    "this folder",
+                    $"may not be written or read by you ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
+                    "Give yourself the right to, or work on a copy on a disk of your own; what was there before is kept.",
+                    fault
+                ),
+                speech
             );
-            return ExitCodes.BadInput;
         }
         catch (OperationCanceledException)
         {
@@ -67,6 +66,24 @@ public static class CommandLine
             speech.Result(new { ok = false, fault = line });
             return ExitCodes.OurFault;
         }
+    }
+
+    private static int Refuse(InputProblemException problem, CommandOutput speech)
+    {
+        speech.Error.WriteLine(problem.Message);
+        speech.Result(
+            new
+            {
+                ok = false,
+                error = new
+                {
+                    problem.Where,
+                    problem.Problem,
+                    problem.Remedy,
+                },
+            }
+        );
+        return ExitCodes.BadInput;
     }
 
     private static int Invoke(ParseResult parsed, TextWriter output, TextWriter error)

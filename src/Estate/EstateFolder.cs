@@ -70,6 +70,15 @@ public sealed class EstateFolder
                 throw new InputProblemException(root, "is not empty.", "Name a folder that is new or empty.");
             }
 
+            if (EstateAround(root) is { } outer)
+            {
+                throw new InputProblemException(
+                    root,
+                    $"lies inside the estate {outer}; one folder holds one estate.",
+                    "Name a folder outside it."
+                );
+            }
+
             DurableFiles.CreateFolder(Path.Combine(root, OwnFolder));
             EstateFolder estate = new(root, settings);
             using EstateLock held = estate.LockForRun();
@@ -159,6 +168,20 @@ public sealed class EstateFolder
         return relative == ".." || relative.StartsWith(".." + Path.DirectorySeparatorChar, StringComparison.Ordinal)
             ? full
             : relative.Replace('\\', '/');
+    }
+
+    /// <summary>The estate that a folder would lie in; null in none.</summary>
+    private static string? EstateAround(string root)
+    {
+        for (string? at = Path.GetDirectoryName(root); at is not null; at = Path.GetDirectoryName(at))
+        {
+            if (File.Exists(Path.Combine(at, EstateToml.FileName)))
+            {
+                return at;
+            }
+        }
+
+        return null;
     }
 
     /// <summary>What a creation that was cut short leaves; it may be overwritten.</summary>

@@ -18,14 +18,6 @@ public sealed record BlockImportResult(
 /// <summary>Turns the outlines of a file into blocks: names, facts, the estate's system, repair, overlaps.</summary>
 public static class BlockImport
 {
-    /// <summary>Outlines farther than this from the zone's middle lie in another zone and would be stretched.</summary>
-    private const double FarthestFromCentralMeridianDegrees = 6;
-
-    /// <summary>An estate may reach across the equator, but no farther: beyond, one of the two is in the wrong hemisphere.</summary>
-    private const double FarthestBeyondEquatorDegrees = 1;
-
-    private const double FarthestFromEquatorDegrees = 84;
-
     /// <summary>An overlap narrower than this is a drawing slip between neighbours, not two claims to one ground.</summary>
     private const double SliverWidthMetres = 2;
 
@@ -159,14 +151,14 @@ public static class BlockImport
 
             double latitude = place.Latitude.Degrees;
             double longitude = place.Longitude.Degrees;
-            if (!IsNear(to, latitude, longitude))
+            if (!UtmZoneText.Reaches(to, latitude, longitude))
             {
                 string hint =
-                    from.IsGeographic && IsNear(to, longitude, latitude)
+                    from.IsGeographic && UtmZoneText.Reaches(to, longitude, latitude)
                         ? "latitude and longitude are swapped: export it again with longitude first"
-                    : IsNear(to, -latitude, longitude)
+                    : UtmZoneText.Reaches(to, -latitude, longitude)
                         ? "it fits with the latitude's other sign: check for a lost or false minus, or for N and S in a zone (the file's, or the estate's reference_system)"
-                    : IsNear(to, latitude, -longitude)
+                    : UtmZoneText.Reaches(to, latitude, -longitude)
                         ? "it fits with the longitude's other sign: check for a lost or false minus"
                     : "check its coordinate system and the estate's reference_system";
                 refused.Add(
@@ -181,17 +173,6 @@ public static class BlockImport
         }
 
         return placed;
-    }
-
-    /// <summary>True where an estate of that zone may lie; false for what is no place.</summary>
-    private static bool IsNear(ReferenceSystem zone, double latitudeDegrees, double longitudeDegrees)
-    {
-        double middle = ((zone.EpsgCode % 100) * 6) - 183;
-        bool isNorthern = zone.EpsgCode / 100 % 10 == 6;
-        return Math.Abs(Angle.FromDegrees(longitudeDegrees - middle).WrappedSigned().Degrees)
-                <= FarthestFromCentralMeridianDegrees
-            && Math.Abs(latitudeDegrees) < FarthestFromEquatorDegrees
-            && (isNorthern ? latitudeDegrees : -latitudeDegrees) > -FarthestBeyondEquatorDegrees;
     }
 
     private static Polygon Moved(Polygon polygon, ReferenceSystem from, ReferenceSystem to)

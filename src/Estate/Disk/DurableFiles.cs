@@ -1,6 +1,7 @@
 using System.Runtime.InteropServices;
 using System.Text;
 using Hillrow.Numerics;
+using Microsoft.Data.Sqlite;
 
 namespace Hillrow.Estate;
 
@@ -109,6 +110,29 @@ public static partial class DurableFiles
         const int LinuxQuotaExceeded = 122;
         const int WindowsDiskFull = unchecked((int)0x80070070);
         return fault.HResult is LinuxNoSpace or LinuxQuotaExceeded or WindowsDiskFull;
+    }
+
+    /// <summary>Whether the disk takes no file of that size; .NET then speaks of a wrong argument.</summary>
+    /// <remarks>Only to be asked of a fault that writing a file has thrown.</remarks>
+    public static bool IsFileTooLarge(Exception fault) => fault is ArgumentOutOfRangeException { ParamName: "value" };
+
+    /// <summary>Says in one line what to do when the disk takes no file of that size.</summary>
+    public static InputProblemException FileTooLarge(string where, Exception fault) =>
+        new(
+            where,
+            "the disk takes no file of that size.",
+            "Keep the estate on a disk that takes large files (not one formatted as FAT32, nor under a quota), then do it again.",
+            fault
+        );
+
+    /// <summary>Whether the file system or the person's rights forbid to write or read there.</summary>
+    public static bool IsForbidden(Exception fault)
+    {
+        const int LinuxReadOnly = 30;
+        const int WindowsWriteProtected = unchecked((int)0x80070013);
+        const int DatabaseReadOnly = 8;
+        return fault is UnauthorizedAccessException or SqliteException { SqliteErrorCode: DatabaseReadOnly }
+            || (fault is IOException && fault.HResult is LinuxReadOnly or WindowsWriteProtected);
     }
 
     /// <summary>Says in one line what to do when the disk is full.</summary>

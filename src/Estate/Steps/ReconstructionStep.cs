@@ -152,8 +152,20 @@ internal static class ReconstructionStep
         Cog.Write(context.NewFile(GroundName), result.Ground!, null, context.Threads, context.Cancellation);
         Cog.Write(context.NewFile(CanopyName), result.CanopyHeight!, null, context.Threads, context.Cancellation);
         context.Report(ShareOfStage + ((1 - ShareOfStage) / 2));
-        Cog.Write(context.NewFile(HeightFiles.Confidence), result.Confidence!, null, context.Threads, context.Cancellation);
-        Cog.Write(context.NewFile(HeightFiles.CanopySigma), result.CanopySigma!, null, context.Threads, context.Cancellation);
+        Cog.Write(
+            context.NewFile(HeightFiles.Confidence),
+            result.Confidence!,
+            null,
+            context.Threads,
+            context.Cancellation
+        );
+        Cog.Write(
+            context.NewFile(HeightFiles.CanopySigma),
+            result.CanopySigma!,
+            null,
+            context.Threads,
+            context.Cancellation
+        );
         Cog.Write(context.NewFile(GroundSeenName), result.GroundSeen!, null, context.Threads, context.Cancellation);
     }
 

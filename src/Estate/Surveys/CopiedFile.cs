@@ -28,7 +28,8 @@ internal sealed class CopiedFile : IPendingFile
         {
             stream.Write(content);
         }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        catch (Exception fault)
+            when (fault is IOException or UnauthorizedAccessException || DurableFiles.IsFileTooLarge(fault))
         {
             throw Problem(fault);
         }
@@ -59,12 +60,12 @@ internal sealed class CopiedFile : IPendingFile
     }
 
     private InputProblemException Problem(Exception fault) =>
-        fault is IOException io && DurableFiles.IsDiskFull(io)
-            ? DurableFiles.DiskFull(target, io)
-            : new InputProblemException(
-                target,
-                $"cannot be written ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
-                "Check the estate's disk and your rights there, then bring the card again.",
-                fault
-            );
+        fault is IOException io && DurableFiles.IsDiskFull(io) ? DurableFiles.DiskFull(target, io)
+        : DurableFiles.IsFileTooLarge(fault) ? DurableFiles.FileTooLarge(target, fault)
+        : new InputProblemException(
+            target,
+            $"cannot be written ({fault.Message.ReplaceLineEndings(" ").TrimEnd('.')}).",
+            "Check the estate's disk and your rights there, then bring the card again.",
+            fault
+        );
 }

@@ -64,6 +64,10 @@ internal static class MapCopies
         {
             throw DurableFiles.DiskFull(target, fault);
         }
+        catch (Exception fault) when (DurableFiles.IsFileTooLarge(fault))
+        {
+            throw DurableFiles.FileTooLarge(target, fault);
+        }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
             throw new InputProblemException(

@@ -22,7 +22,7 @@ public static class SurveyAddition
     /// <param name="progress">Share copied.</param>
     /// <param name="cancellation">Leaves no survey; the next attempt goes on with the files that came over whole.</param>
     /// <param name="door">How the cards' files are reached; null: as usual.</param>
-    /// <exception cref="InputProblemException">A card cannot be used, is in the estate already, or the day is unknown.</exception>
+    /// <exception cref="InputProblemException">A card cannot be used, is in the estate already, was flown far from it, or the day is unknown.</exception>
     public static SurveyAdded Add(
         EstateFolder estate,
         IReadOnlyList<string> cards,
@@ -63,6 +63,7 @@ public static class SurveyAddition
         }
 
         string camera = CameraChoice.Settle(estate, wishes.Camera);
+        CardPlace.Check(estate, listings, Path.Combine(estate.Root, camera));
         DateOnly day = wishes.Day ?? DayOf(listings, Path.Combine(estate.Root, camera), estate.ReferenceSystem);
         string id = IdOf(estate, day, wishes.Name);
         CameraProfile? profile = wishes.Look ? CameraProfile.Load(Path.Combine(estate.Root, camera)) : null;

@@ -32,10 +32,7 @@ public sealed class FillOrderTests
         ];
         IReadOnlyList<FillTurn> turns = FillOrder.Of(own, Patches, 64, 12);
         Assert.InRange(FillOrder.MostOpen(turns), 6, 12);
-        Assert.Equal(
-            Enumerable.Range(0, Patches.Count),
-            turns.SelectMany(turn => turn.Patches).Order()
-        );
+        Assert.Equal(Enumerable.Range(0, Patches.Count), turns.SelectMany(turn => turn.Patches).Order());
         Assert.All(turns, turn => Assert.All(turn.Patches, patch => Assert.Contains(patch, own[turn.View])));
         Assert.All(
             turns,
@@ -51,7 +48,10 @@ public sealed class FillOrderTests
     public void Of_CapturesThatFollowEachOther_ReadsEachOnce()
     {
         int third = Patches.Count / 3;
-        List<int>[] own = [.. Enumerable.Range(0, 3).Select(view => Enumerable.Range((2 - view) * third, third).ToList())];
+        List<int>[] own =
+        [
+            .. Enumerable.Range(0, 3).Select(view => Enumerable.Range((2 - view) * third, third).ToList()),
+        ];
         IReadOnlyList<FillTurn> turns = FillOrder.Of(own, Patches, 64, 24);
         Assert.Equal([2, 1, 0], turns.Select(turn => turn.View));
     }

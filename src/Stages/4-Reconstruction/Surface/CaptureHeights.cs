@@ -170,9 +170,10 @@ internal sealed class CaptureHeights
             double x = ((tile % across) + 0.5) * SweepTiles.Width;
             double y = ((tile / across) + 0.5) * SweepTiles.Height;
             Vector3D ray = view.FallingRay(x, y);
-            raised[tile] = view.Falls(x, y) && surface.TryHit(centre, ray, 0, 5000, out double fall)
-                ? (float)plane.Above(centre + (ray * fall))
-                : float.NaN;
+            raised[tile] =
+                view.Falls(x, y) && surface.TryHit(centre, ray, 0, 5000, out double fall)
+                    ? (float)plane.Above(centre + (ray * fall))
+                    : float.NaN;
         }
 
         GapFill.Apply(raised, down, across);

@@ -85,7 +85,9 @@ internal sealed class ViewStore
                 int capture in views
                     .Keys.OrderByDescending(NextTurn)
                     .ThenBy(capture => capture)
-                    .Take(Math.Max(0, views.Count - Math.Min(MostKept, MostPixelsKept / (camera.Rows * camera.Columns))))
+                    .Take(
+                        Math.Max(0, views.Count - Math.Min(MostKept, MostPixelsKept / (camera.Rows * camera.Columns)))
+                    )
                     .ToArray()
             )
             {

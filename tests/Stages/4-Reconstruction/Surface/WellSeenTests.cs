@@ -79,5 +79,8 @@ public sealed class WellSeenTests
 
     /// <summary>Towards the north, so far from straight down.</summary>
     private static SightedFrame Looking(double aslantDegrees) =>
-        new(CameraPose.FromAttitude(new Vector3D(0, 0, HeightMetres), Attitude.FromDegrees(0, aslantDegrees, 0)), Small);
+        new(
+            CameraPose.FromAttitude(new Vector3D(0, 0, HeightMetres), Attitude.FromDegrees(0, aslantDegrees, 0)),
+            Small
+        );
 }

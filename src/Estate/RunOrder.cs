@@ -40,13 +40,19 @@ public static class RunOrder
 
         MappedArea? area = MappedArea.Of(new BlockBook(estate).Blocks());
         RunStep[] apart = [.. surveys.SelectMany((survey, index) => OfSurvey(survey, surveys[..index], area))];
+        SurveySubject[] planted = [.. surveys.Where(survey => survey.ShowsPlants)];
+        if (planted.Length == 0)
+        {
+            return apart;
+        }
+
         RunStep[] together =
         [
-            LedgerStep.Of(surveys),
-            .. surveys.Select(ObservationsStep.Of),
-            FindingsStep.Of(surveys, SiteOf(estate)),
+            LedgerStep.Of(planted),
+            .. planted.Select(ObservationsStep.Of),
+            FindingsStep.Of(planted, SiteOf(estate)),
         ];
-        return [.. apart, .. together, WalkStep.Of(estate), ReportStep.Of(estate, surveys, [.. apart, .. together])];
+        return [.. apart, .. together, WalkStep.Of(estate), ReportStep.Of(estate, planted, [.. apart, .. together])];
     }
 
     /// <summary>The estate's own site file, when one is kept.</summary>
@@ -70,7 +76,11 @@ public static class RunOrder
         yield return ReconstructionStep.Of(survey, [.. earlier.Where(other => other.BroughtMap is null)], area);
         yield return LightStep.Of(survey);
         yield return MappingStep.Of(survey);
-        yield return PlantsStep.Of(survey);
+        if (survey.ShowsPlants)
+        {
+            yield return PlantsStep.Of(survey);
+        }
+
         if (survey.HasThermal)
         {
             yield return TemperatureStep.Of(survey);

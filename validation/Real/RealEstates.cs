@@ -26,7 +26,7 @@ internal sealed class RealEstates(string folder)
         ("38", "2015-08-28"),
     ];
 
-    /// <summary>Pictures without positions, laid onto ground control, to the map.</summary>
+    /// <summary>Slanted pictures without positions, laid onto ground control, to the map; no block says what to map.</summary>
     public (string Estate, HillrowProcess.Ended Ended) Kite(string source)
     {
         string estate = Path.Combine(folder, "kite");
@@ -42,7 +42,6 @@ internal sealed class RealEstates(string folder)
         GeographicPoint middle = new(flight.Points[0].Place.Latitude, flight.Points[0].Place.Longitude);
         HillrowProcess.Must("new", estate, "--name", "Kite", "--at", Text(middle));
         LevelTerrain(Path.Combine(estate, "terrain", "level.tif"), middle, flight.Points);
-        HillrowProcess.Must(["block", "add", estate, "Field", .. Corners(52.7748, 16.6358, 52.7761, 16.6378)]);
         HillrowProcess.Must("camera", "learn", Path.Combine(source, "images"), "--output", profile);
         HillrowProcess.Must("intake", estate, card, "--camera", profile, "--link");
         return (estate, HillrowProcess.Run("run", estate, "--json"));

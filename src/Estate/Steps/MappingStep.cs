@@ -83,7 +83,16 @@ internal static class MappingStep
             StageJson.Write(context.NewFile(FiguresName), figures);
         }
 
-        return new StepResult(result.Outcome)
+        StageOutcome outcome =
+            !result.Outcome.Usable || SurveySubject.FindsPlants(profile)
+                ? result.Outcome
+                : result.Outcome.With(
+                    new StageOutcome(
+                        StageVerdict.Done,
+                        ["plants are not looked for without a red and a near-infrared band: the survey ends with its map."]
+                    )
+                );
+        return new StepResult(outcome)
         {
             Figures =
             [

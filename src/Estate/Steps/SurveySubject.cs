@@ -51,6 +51,9 @@ internal sealed record SurveySubject(EstateFolder Estate, SurveyFolder Survey, S
         }
     }
 
+    /// <summary>Whether plants are looked for: not in what a colour camera sees, which ends with its map.</summary>
+    public bool ShowsPlants => CameraFile is not { } file || FindsPlants(Path.Combine(Estate.Root, file));
+
     public StepKey Key(string step) => new(step, Survey.Id);
 
     /// <summary>Steps that only captures go through.</summary>
@@ -67,6 +70,27 @@ internal sealed record SurveySubject(EstateFolder Estate, SurveyFolder Survey, S
         steps.Where(Has).Select(step => OutputOf(step));
 
     public static string CardFolder(StepContext context) => context.PathOf(CardName);
+
+    /// <summary>Whether a camera has the bands by which leaves are told from soil.</summary>
+    public static bool FindsPlants(CameraProfile profile)
+    {
+        string[] names = [.. profile.Bands.Select(band => band.Name)];
+        IReadOnlyList<string> words = SpectralWords.Of(profile, names);
+        return words.Contains("red") && words.Contains("nir");
+    }
+
+    /// <summary>True, too, where no profile can be read: its first step says so.</summary>
+    private static bool FindsPlants(string profileFile)
+    {
+        try
+        {
+            return FindsPlants(CameraProfile.Load(profileFile));
+        }
+        catch (InputProblemException)
+        {
+            return true;
+        }
+    }
 
     public static CameraProfile Profile(StepContext context) => CameraProfile.Load(context.PathOf(CameraName));
 

@@ -1,6 +1,6 @@
 using Hillrow.App;
 
-namespace Hillrow.Checks;
+namespace Hillrow.Journeys;
 
 /// <summary>A small modelled estate and the card of one short flight over it, made once for many tests; never changed.</summary>
 public sealed class FlownEstate : IDisposable

@@ -2,7 +2,7 @@ using System.Diagnostics;
 using Hillrow.App;
 using Xunit;
 
-namespace Hillrow.Checks;
+namespace Hillrow.Journeys;
 
 /// <summary>How a command ended and what a person saw of it.</summary>
 public sealed record Said(int Code, string Output, string Error)

@@ -1,5 +1,4 @@
 using System.Security.Cryptography;
-using Hillrow.Checks;
 using Xunit;
 
 namespace Hillrow.Journeys;

@@ -89,7 +89,9 @@ internal static class MappingStep
                 : result.Outcome.With(
                     new StageOutcome(
                         StageVerdict.Done,
-                        ["plants are not looked for without a red and a near-infrared band: the survey ends with its map."]
+                        [
+                            "plants are not looked for without a red and a near-infrared band: the survey ends with its map.",
+                        ]
                     )
                 );
         return new StepResult(outcome)

@@ -2,50 +2,43 @@ using Hillrow.Earth;
 
 namespace Hillrow.Reconstruction;
 
-/// <summary>How far the surface of slanted pictures goes: the one piece of ground whose heights are found nearly everywhere.</summary>
+/// <summary>How far the surface of slanted pictures goes: the one piece of ground on which heights are found all over.</summary>
 /// <remarks>
 /// Towards the horizon matches grow rare, and a map of lonely patches is no map. Where pictures look straight down, the
 /// outline of the frames ends the surface sharply, and nothing is cut.
 /// </remarks>
 internal static class SurfaceExtent
 {
-    /// <summary>Side of the blocks that are judged as a whole.</summary>
-    private const double BlockMetres = 4;
+    /// <summary>Side of the window that is judged around a cell.</summary>
+    private const double WindowMetres = 8;
 
-    /// <summary>Share of a block's cells with a height of its own that makes it part of the surface.</summary>
-    private const double LeastShare = 0.5;
+    /// <summary>Share of the window's cells with a height of their own that makes a cell part of the surface: the gaps left are filled from metres around.</summary>
+    private const double LeastShare = 0.1;
 
     /// <param name="samples">Rows × columns, 0 where no height was measured.</param>
     /// <param name="grid">Of the cells.</param>
     /// <returns>Rows × columns, true inside, and the smallest window around it; null when there is no such piece.</returns>
     public static (bool[] Inside, CellRange Window)? Of(ReadOnlySpan<byte> samples, GridGeometry grid)
     {
-        int side = Math.Max(1, (int)Math.Round(BlockMetres / grid.CellSizeMetres));
-        int down = (grid.Rows + side - 1) / side;
-        int across = (grid.Columns + side - 1) / side;
-        bool[] blocks = Largest(Dense(samples, grid, side, down, across), down, across);
-        if (!Array.Exists(blocks, kept => kept))
-        {
-            return null;
-        }
-
-        blocks = Widened(blocks, down, across);
-        bool[] inside = new bool[grid.CellCount];
+        bool[] inside = Dense(
+            samples,
+            grid.Rows,
+            grid.Columns,
+            (int)Math.Ceiling(WindowMetres / 2 / grid.CellSizeMetres)
+        );
+        KeepLargest(inside, grid.Rows, grid.Columns);
         (int firstRow, int endRow, int firstColumn, int endColumn) = (grid.Rows, 0, grid.Columns, 0);
-        for (int row = 0; row < grid.Rows; row++)
+        for (int at = 0; at < inside.Length; at++)
         {
-            for (int column = 0; column < grid.Columns; column++)
+            if (inside[at])
             {
-                if (blocks[(row / side * across) + (column / side)])
-                {
-                    inside[(row * grid.Columns) + column] = true;
-                    (firstRow, endRow) = (Math.Min(firstRow, row), Math.Max(endRow, row + 1));
-                    (firstColumn, endColumn) = (Math.Min(firstColumn, column), Math.Max(endColumn, column + 1));
-                }
+                (int row, int column) = (at / grid.Columns, at % grid.Columns);
+                (firstRow, endRow) = (Math.Min(firstRow, row), Math.Max(endRow, row + 1));
+                (firstColumn, endColumn) = (Math.Min(firstColumn, column), Math.Max(endColumn, column + 1));
             }
         }
 
-        return (inside, new CellRange(firstRow, endRow, firstColumn, endColumn));
+        return endRow == 0 ? null : (inside, new CellRange(firstRow, endRow, firstColumn, endColumn));
     }
 
     /// <summary>A window of values, those outside the piece replaced.</summary>
@@ -75,95 +68,82 @@ internal static class SurfaceExtent
             window.EndColumn - window.FirstColumn
         );
 
-    private static bool[] Dense(ReadOnlySpan<byte> samples, GridGeometry grid, int side, int down, int across)
+    /// <summary>Cells around which enough are measured, by sums over all rows and columns before.</summary>
+    private static bool[] Dense(ReadOnlySpan<byte> samples, int rows, int columns, int reach)
     {
-        bool[] dense = new bool[down * across];
-        for (int block = 0; block < dense.Length; block++)
+        int stride = columns + 1;
+        int[] before = new int[(rows + 1) * stride];
+        for (int row = 0; row < rows; row++)
         {
-            int top = block / across * side;
-            int left = block % across * side;
-            int measured = 0;
-            int cells = 0;
-            for (int row = top; row < Math.Min(grid.Rows, top + side); row++)
+            int inRow = 0;
+            for (int column = 0; column < columns; column++)
             {
-                for (int column = left; column < Math.Min(grid.Columns, left + side); column++)
-                {
-                    cells++;
-                    measured += samples[(row * grid.Columns) + column] > 0 ? 1 : 0;
-                }
+                inRow += samples[(row * columns) + column] > 0 ? 1 : 0;
+                before[((row + 1) * stride) + column + 1] = before[(row * stride) + column + 1] + inRow;
             }
+        }
 
-            dense[block] = measured >= LeastShare * cells;
+        bool[] dense = new bool[rows * columns];
+        for (int row = 0; row < rows; row++)
+        {
+            int top = Math.Max(0, row - reach) * stride;
+            int bottom = Math.Min(rows, row + reach + 1) * stride;
+            for (int column = 0; column < columns; column++)
+            {
+                int left = Math.Max(0, column - reach);
+                int right = Math.Min(columns, column + reach + 1);
+                int measured =
+                    before[bottom + right] - before[top + right] - before[bottom + left] + before[top + left];
+                dense[(row * columns) + column] =
+                    measured >= LeastShare * ((bottom - top) / stride) * (right - left) && measured > 0;
+            }
         }
 
         return dense;
     }
 
-    /// <summary>The largest piece of blocks that touch along a side.</summary>
-    private static bool[] Largest(bool[] blocks, int down, int across)
+    /// <summary>Leaves the largest piece of cells that touch along a side.</summary>
+    private static void KeepLargest(bool[] cells, int rows, int columns)
     {
-        int[] piece = new int[blocks.Length];
+        int[] piece = new int[cells.Length];
         int pieces = 0;
         int most = 0;
         int best = 0;
-        Queue<int> open = new();
-        for (int start = 0; start < blocks.Length; start++)
+        Stack<int> open = new();
+        for (int start = 0; start < cells.Length; start++)
         {
-            if (!blocks[start] || piece[start] != 0)
+            if (!cells[start] || piece[start] != 0)
             {
                 continue;
             }
 
             int size = 0;
             piece[start] = ++pieces;
-            open.Enqueue(start);
-            while (open.TryDequeue(out int at))
+            open.Push(start);
+            while (open.TryPop(out int at))
             {
                 size++;
-                foreach (
-                    (int r, int c) in (ReadOnlySpan<(int, int)>)
-                        [
-                            ((at / across) - 1, at % across),
-                            ((at / across) + 1, at % across),
-                            (at / across, (at % across) - 1),
-                            (at / across, (at % across) + 1),
-                        ]
-                )
-                {
-                    if (r >= 0 && c >= 0 && r < down && c < across)
-                    {
-                        int next = (r * across) + c;
-                        if (blocks[next] && piece[next] == 0)
-                        {
-                            piece[next] = pieces;
-                            open.Enqueue(next);
-                        }
-                    }
-                }
+                Join(at % columns > 0 ? at - 1 : -1);
+                Join(at % columns < columns - 1 ? at + 1 : -1);
+                Join(at - columns);
+                Join(at + columns < rows * columns ? at + columns : -1);
             }
 
             (most, best) = size > most ? (size, pieces) : (most, best);
         }
 
-        return [.. piece.Select(entry => entry != 0 && entry == best)];
-    }
-
-    /// <summary>With the blocks around: the edge itself is seldom half full.</summary>
-    private static bool[] Widened(bool[] blocks, int down, int across)
-    {
-        bool[] wide = new bool[blocks.Length];
-        for (int at = 0; at < blocks.Length; at++)
+        for (int at = 0; at < cells.Length; at++)
         {
-            (int row, int column) = (at / across, at % across);
-            for (int r = Math.Max(0, row - 1); r <= Math.Min(down - 1, row + 1) && !wide[at]; r++)
-            {
-                for (int c = Math.Max(0, column - 1); c <= Math.Min(across - 1, column + 1); c++)
-                {
-                    wide[at] |= blocks[(r * across) + c];
-                }
-            }
+            cells[at] = best > 0 && piece[at] == best;
         }
 
-        return wide;
+        void Join(int next)
+        {
+            if (next >= 0 && cells[next] && piece[next] == 0)
+            {
+                piece[next] = pieces;
+                open.Push(next);
+            }
+        }
     }
 }

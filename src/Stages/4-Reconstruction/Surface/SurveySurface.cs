@@ -96,6 +96,12 @@ internal static class SurveySurface
                 );
                 CaptureCells found = CaptureCells.Of(view, plane, raised, map, grid, wellSeen, buffers);
                 views.End(turn);
+                if (views.AreOfLargeFrames)
+                {
+                    // Cells and buffers of a slanted picture are hundreds of megabytes: they must not pile up unused.
+                    GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+                }
+
                 done(measured[turn]);
                 return found;
             },

@@ -50,6 +50,9 @@ internal sealed class ViewStore
             .ToDictionary(group => group.Key, group => group.Select(entry => entry.Turn).Order().ToArray());
     }
 
+    /// <summary>Whether frames are so large that they are reduced.</summary>
+    public bool AreOfLargeFrames => camera.Reduction > 1;
+
     /// <summary>The view of a capture; reads it unless it is at hand.</summary>
     public LevelView Of(int capture)
     {

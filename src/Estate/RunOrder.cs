@@ -25,14 +25,7 @@ public static class RunOrder
     public static IReadOnlyList<RunStep> Of(EstateFolder estate)
     {
         ArgumentNullException.ThrowIfNull(estate);
-        // A folder without survey.toml is a survey whose card was not copied to the end.
-        SurveySubject[] surveys =
-        [
-            .. estate
-                .Surveys()
-                .Where(survey => File.Exists(survey.SettingsFile))
-                .Select(survey => SurveySubject.Of(estate, survey)),
-        ];
+        SurveySubject[] surveys = Subjects(estate);
         if (surveys.Length == 0)
         {
             return [];
@@ -54,6 +47,16 @@ public static class RunOrder
         ];
         return [.. apart, .. together, WalkStep.Of(estate), ReportStep.Of(estate, planted, [.. apart, .. together])];
     }
+
+    /// <summary>The estate's surveys; a folder without survey.toml is one whose card was not copied to the end.</summary>
+    /// <exception cref="Hillrow.Numerics.InputProblemException">A survey's settings cannot be read.</exception>
+    internal static SurveySubject[] Subjects(EstateFolder estate) =>
+        [
+            .. estate
+                .Surveys()
+                .Where(survey => File.Exists(survey.SettingsFile))
+                .Select(survey => SurveySubject.Of(estate, survey)),
+        ];
 
     /// <summary>The estate's own site file, when one is kept.</summary>
     private static string? SiteOf(EstateFolder estate)

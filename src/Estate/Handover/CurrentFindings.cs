@@ -17,8 +17,8 @@ internal static class CurrentFindings
             RunOrder.Of(estate).FirstOrDefault(one => one.Key == ReportStep.Key)
             ?? throw new InputProblemException(
                 estate.Root,
-                "has no survey yet.",
-                "Bring a card with `hillrow survey add`."
+                "has no survey in which plants are looked for.",
+                "Bring a card with `hillrow survey add`; what a colour camera sees ends with its map."
             );
         StepContext context = StepOutside.ContextOf(estate, step, cancellation);
         StoredFindings findings = FindingsStep.Read(context);

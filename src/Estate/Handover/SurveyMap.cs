@@ -19,9 +19,8 @@ internal sealed record SurveyMap(
     /// <exception cref="InputProblemException">No such survey, or no map yet.</exception>
     public static SurveyMap Of(EstateFolder estate, string? survey, CancellationToken cancellation)
     {
-        RunStep[] steps = [.. RunOrder.Of(estate).Where(step => step.Key.Step == PlantsStep.Name)];
-        string[] surveys = [.. steps.Select(step => step.Key.Subject)];
-        if (steps.Length == 0)
+        SurveySubject[] surveys = RunOrder.Subjects(estate);
+        if (surveys.Length == 0)
         {
             throw new InputProblemException(
                 estate.Root,
@@ -30,21 +29,19 @@ internal sealed record SurveyMap(
             );
         }
 
-        string wanted = survey ?? surveys[^1];
+        string wanted = survey ?? surveys[^1].Survey.Id;
         // Finding plants reads the map and nothing later: its inputs are there though there is no block to find plants in.
-        RunStep reading =
-            steps.FirstOrDefault(step => step.Key.Subject == wanted)
+        SurveySubject subject =
+            Array.Find(surveys, one => one.Survey.Id == wanted)
             ?? throw new InputProblemException(
                 $"survey \"{wanted}\"",
                 "is not in the estate.",
-                $"There are: {string.Join(", ", surveys)}."
+                $"There are: {string.Join(", ", surveys.Select(one => one.Survey.Id))}."
             );
-        StepContext context = StepOutside.ContextOf(estate, reading, cancellation);
+        StepContext context = StepOutside.ContextOf(estate, PlantsStep.Of(subject), cancellation);
         MapFiles files = MappingStep.Files(context);
         using RasterFile reflectance = RasterFile.Open(files.Reflectance);
-        BroughtBands? brought = SurveySubject
-            .Of(estate, estate.Surveys().First(folder => folder.Id == wanted))
-            .BroughtMap;
+        BroughtBands? brought = subject.BroughtMap;
         return new SurveyMap(
             wanted,
             files,

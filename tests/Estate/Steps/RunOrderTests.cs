@@ -1,3 +1,4 @@
+using Hillrow.Imaging;
 using NetTopologySuite.Geometries;
 using Xunit;
 
@@ -111,6 +112,37 @@ public sealed class RunOrderTests : IDisposable
         Assert.DoesNotContain(summary.Steps, step => step.End is StepEnd.Done or StepEnd.Failed);
         Assert.Null(scratch.Estate.CurrentReport());
     }
+
+    [Fact]
+    public void Of_ColourCameraAlone_EndsWithTheMap()
+    {
+        AddSurvey("2026-04-12");
+        CameraProfile colours = new()
+        {
+            Name = "colours",
+            ReferenceBandName = "green",
+            ShortestTriggerIntervalSeconds = 1,
+            Bands = [Band("red", 610), Band("green", 540), Band("blue", 460)],
+        };
+        File.WriteAllText(Path.Combine(scratch.Estate.CamerasFolder, "own.toml"), colours.ToToml());
+        IReadOnlyList<RunStep> order = RunOrder.Of(scratch.Estate);
+        RunPlanner.Check(order);
+        Assert.Equal(
+            ["intake", "radiometry", "reconstruction", "light", "mapping"],
+            order.Select(step => step.Key.Step)
+        );
+    }
+
+    private static CameraBand Band(string name, double nanometres) =>
+        new()
+        {
+            Name = name,
+            CentreNanometres = nanometres,
+            WidthNanometres = 80,
+            Sensor = new BandSensor(400, 300, 3, 8),
+            Lens = new BrownConradyLens(300, 400, new BrownConradyValues(300, 300, new PixelPoint(200, 150))),
+            Mount = CameraMount.Reference,
+        };
 
     private void AddSurvey(string id)
     {

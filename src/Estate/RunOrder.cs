@@ -79,11 +79,12 @@ public static class RunOrder
         yield return ReconstructionStep.Of(survey, [.. earlier.Where(other => other.BroughtMap is null)], area);
         yield return LightStep.Of(survey);
         yield return MappingStep.Of(survey);
-        if (survey.ShowsPlants)
+        if (!survey.ShowsPlants)
         {
-            yield return PlantsStep.Of(survey);
+            yield break;
         }
 
+        yield return PlantsStep.Of(survey);
         if (survey.HasThermal)
         {
             yield return TemperatureStep.Of(survey);

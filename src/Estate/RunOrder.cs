@@ -67,10 +67,11 @@ public static class RunOrder
 
     private static IEnumerable<RunStep> OfSurvey(SurveySubject survey, SurveySubject[] earlier, MappedArea? area)
     {
+        SurveySubject[] showing = [.. earlier.Where(other => other.ShowsPlants)];
         if (survey.BroughtMap is { } bands)
         {
             yield return BroughtMapStep.Of(survey, bands);
-            yield return PlantsStep.Of(survey);
+            yield return PlantsStep.Of(survey, showing);
             yield break;
         }
 
@@ -84,7 +85,7 @@ public static class RunOrder
             yield break;
         }
 
-        yield return PlantsStep.Of(survey);
+        yield return PlantsStep.Of(survey, showing);
         if (survey.HasThermal)
         {
             yield return TemperatureStep.Of(survey);

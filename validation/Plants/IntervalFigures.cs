@@ -18,7 +18,7 @@ public sealed class IntervalFigures : FigureSource
         ArgumentNullException.ThrowIfNull(run);
         // A short run looks at development seeds, so that who tries something does not see the judging ones.
         ulong[] seeds = run.Quick
-            ? [.. Enumerable.Range(1, 8).Select(seed => (ulong)seed)]
+            ? [.. Enumerable.Range(1, 40).Select(seed => (ulong)seed)]
             : [.. Enumerable.Range(0, FixedSeeds).Select(at => FirstSeed + (ulong)at), run.DrawnSeed];
         IntervalScore score = new();
         for (int at = 0; at < seeds.Length; at++)

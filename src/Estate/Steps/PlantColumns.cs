@@ -41,7 +41,7 @@ internal sealed class PlantColumns
         (
             "quality",
             "1",
-            "sum of: 1 touching, 2 shadowed, 4 cut, 8 off pattern, 16 small, 32 no height, 64 few pixels, 128 double",
+            "sum of: 1 touching, 2 shadowed, 4 cut, 8 off pattern, 16 small, 32 no height, 64 few pixels, 128 double, 256 known from before and inseparable now",
             plant => (double)plant.Quality
         ),
     ];

@@ -16,24 +16,26 @@ internal static class PlantsStep
 
     private static readonly Words Doing = new("finding plants", "buscando las plantas", "procurando as plantas");
 
-    public static RunStep Of(SurveySubject subject)
+    /// <param name="earlier">The surveys before, in the order of their days.</param>
+    public static RunStep Of(SurveySubject subject, IReadOnlyList<SurveySubject> earlier)
     {
         PlantsSettings settings = new();
         IReadOnlyList<PlantLabel> labels = SurveyLabels.Of(new CorrectionBook(subject.Estate).All(), subject.Survey.Id);
         return new RunStep(
             subject.Key(Name),
             Doing,
-            "Canopy by height and greenness; row direction and spacing from the block's own pattern; a plant or a gap at every position; crowns split between neighbours and measured",
+            "Canopy by height and greenness; row direction and spacing from the block's own pattern; a plant or a gap at every position; crowns split between neighbours and measured; what the survey before knew kept where canopy covers it, hidden where this one does not tell",
             "own; docs/stages/6-plants.md",
             [
                 .. subject.OutputsOf(ReconstructionStep.Name, MappingStep.Name),
                 .. subject.CameraFile is null ? Array.Empty<StepInput>() : [subject.Camera],
                 StepInput.Table(BlocksInput, "blocks"),
+                .. earlier.Select(other => StepInput.Output(InputOf(other), other.Key(Name), optional: true)),
             ],
             labels.Count == 0
                 ? StepSettings.TextOf(settings with { Threads = 1 })
                 : StepSettings.TextOf(new { settings = settings with { Threads = 1 }, labels }),
-            context => Work(context, settings, labels)
+            context => Work(context, settings, labels, earlier)
         )
         {
             Weight = 15,
@@ -44,7 +46,14 @@ internal static class PlantsStep
     public static StoredPlants Read(StepContext context, string input = Name) =>
         StageJson.Read<StoredPlants>(Path.Combine(context.PathOf(input), FileName));
 
-    private static StepResult Work(StepContext context, PlantsSettings settings, IReadOnlyList<PlantLabel> labels)
+    private static string InputOf(SurveySubject earlier) => $"before {earlier.Survey.Id}";
+
+    private static StepResult Work(
+        StepContext context,
+        PlantsSettings settings,
+        IReadOnlyList<PlantLabel> labels,
+        IReadOnlyList<SurveySubject> before
+    )
     {
         IReadOnlyList<Block> blocks = new BlockBook(context.Estate).Blocks();
         MapFiles files = MappingStep.Files(context);
@@ -59,7 +68,21 @@ internal static class PlantsStep
         using RasterFile? heightSigma = OpenIfThere(HeightFiles.Find(context, HeightFiles.CanopySigma));
         float[] sigmas = [.. Enumerable.Range(0, 256).Select(code => SigmaCode.Decode((byte)code))];
         IReadOnlyList<string> words = SurveySubject.BandWordsOf(context, reflectance);
-        (Block Block, PlantBlock Part)[] parts = [.. blocks.SelectMany(PartsOf)];
+        EarlierParts earlier = new([
+            .. before
+                .Reverse()
+                .Select(InputOf)
+                .Where(context.Has)
+                .Select(input => new Lazy<StoredPlants>(() => Read(context, input))),
+        ]);
+        (Block Block, PlantBlock Part)[] parts =
+        [
+            .. blocks
+                .SelectMany(PartsOf)
+                .Select(entry =>
+                    (entry.Block, entry.Part with { Earlier = earlier.Of(entry.Block.Id, entry.Part.Name) })
+                ),
+        ];
         PlantsResult result = PlantsStage.Run(
             new PlantsInput(
                 Normalised(MapLayer.Of(reflectance, names: words), nadirFactor),
@@ -139,7 +162,7 @@ internal static class PlantsStep
     }
 
     /// <summary>A block of several polygons is looked at polygon by polygon.</summary>
-    private static IEnumerable<(Block, PlantBlock)> PartsOf(Block block)
+    private static IEnumerable<(Block Block, PlantBlock Part)> PartsOf(Block block)
     {
         IReadOnlyList<GridPolygon> polygons = BlockPolygons.Of(block);
         for (int at = 0; at < polygons.Count; at++)
@@ -166,3 +189,15 @@ internal sealed record StoredPlants(IReadOnlyList<StoredBlockPlants> Parts);
 /// <param name="BlockName">Its name.</param>
 /// <param name="Found">Without crown raster and outlines.</param>
 internal sealed record StoredBlockPlants(long BlockId, string BlockName, BlockPlants Found);
+
+/// <summary>What the surveys before knew of a block's part: the last that found anything in it.</summary>
+/// <param name="latestFirst">Their plants.</param>
+internal sealed class EarlierParts(IReadOnlyList<Lazy<StoredPlants>> latestFirst)
+{
+    public EarlierPlants? Of(long blockId, string part) =>
+        latestFirst
+            .SelectMany(survey => survey.Value.Parts)
+            .Where(stored => stored.BlockId == blockId && stored.Found.Block == part)
+            .Select(stored => EarlierPlants.Of(stored.Found))
+            .FirstOrDefault(plants => plants is not null);
+}

@@ -17,6 +17,9 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
     // Rows whose direction gathers less of the ring's power than this are doubtful (an even ring would give 0.1).
     private const double DoubtfulDistinctness = 0.2;
 
+    // Finding fewer of the known plants than this on a new survey is a failure of finding, or a felled block.
+    private const double FewFoundAgain = 0.7;
+
     public BlockPlants Find(CancellationToken cancel)
     {
         BlockScene? scene = BlockScene.Load(input, block, settings);
@@ -33,23 +36,94 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         }
 
         cancel.ThrowIfCancellationRequested();
+        RowsFound found = Search(scene, block, cancel);
+        if (block.Earlier is { } earlier)
+        {
+            found = WithEarlier(scene, earlier, found, cancel);
+        }
+
+        return found.Scattered is { } reason ? new ScatteredFinder(input, block, settings, scene).Find(reason, cancel)
+            : found.Positions is null ? Refused(found.Refusal)
+            : Measure(scene, found, cancel);
+    }
+
+    /// <summary>The better of what is found with and without the earlier survey's spacings, and what it knew kept.</summary>
+    private RowsFound WithEarlier(BlockScene scene, EarlierPlants earlier, RowsFound found, CancellationToken cancel)
+    {
+        bool hadRows = double.IsFinite(earlier.RowSpacingMetres) && earlier.Rows.Count > 0;
+        if (!hadRows && found.Positions is null)
+        {
+            return found;
+        }
+
+        EarlierPositions Against(RowsFound some) =>
+            new(
+                input,
+                scene,
+                settings,
+                earlier,
+                some.Positions?.Plants ?? [],
+                double.IsFinite(some.Spacing) ? some.Spacing : earlier.PlantSpacingMetres
+            );
+
+        EarlierPositions known = Against(found);
+        if (known.IsClosed)
+        {
+            found = RowsFound.Known(
+                earlier,
+                $"Block {block.Name}: the canopy is closed; plants known from before are kept, new ones cannot be told. Give surface and ground."
+            );
+            known = Against(found);
+        }
+        else if (hadRows && known.FoundAgain < FewFoundAgain * earlier.Plants.Count)
+        {
+            RowsFound again = Search(
+                scene,
+                block with
+                {
+                    RowSpacingMetres = block.RowSpacingMetres ?? earlier.RowSpacingMetres,
+                    PlantSpacingMetres = block.PlantSpacingMetres ?? earlier.PlantSpacingMetres,
+                },
+                cancel
+            );
+            EarlierPositions knownAgain = Against(again);
+            if (knownAgain.FoundAgain > known.FoundAgain)
+            {
+                (found, known) = (again, knownAgain);
+            }
+
+            if (found.Positions is null)
+            {
+                found = RowsFound.Known(
+                    earlier,
+                    $"Block {block.Name}: no rows show; plants known from before are kept where canopy covers their places."
+                );
+            }
+        }
+
+        known.Keep(found.Positions!, inRows: true);
+        return found;
+    }
+
+    private RowsFound Search(BlockScene scene, PlantBlock asked, CancellationToken cancel)
+    {
         FieldGrid coarse = scene.Evidence(RowCellMetres);
         byte[] coarseInside = InsideOf(scene, coarse);
-        (double least, double largest) = block.RowSpacingMetres is { } given
+        (double least, double largest) = asked.RowSpacingMetres is { } given
             ? (0.75 * given, 1.33 * given)
             : (settings.LeastRowSpacingMetres, settings.LargestRowSpacingMetres);
         RowDirection? direction = RowDirection.Find(coarse, coarseInside, least, largest, settings.Threads);
         if (direction is null)
         {
-            return Refused("no canopy was found. Check the block's boundary and the reflectance map.");
+            return RowsFound.None("no canopy was found. Check the block's boundary and the reflectance map.");
         }
 
-        if (ScatteredFinder.Reason(block, settings, scene.Grid.CellSizeMetres, direction) is { } reason)
+        if (ScatteredFinder.Reason(asked, settings, scene.Grid.CellSizeMetres, direction) is { } reason)
         {
-            return new ScatteredFinder(input, block, settings, scene).Find(reason, cancel);
+            return RowsFound.None("") with { Scattered = reason };
         }
 
-        double rowSpacing = block.RowSpacingMetres ?? direction.SpacingMetres;
+        double rowSpacing = asked.RowSpacingMetres ?? direction.SpacingMetres;
         cancel.ThrowIfCancellationRequested();
         IReadOnlyList<TracedRow> traced = RowTracing.Trace(
             coarse,
@@ -61,7 +135,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         );
         if (traced.Count == 0)
         {
-            return Refused("no rows were found. State the row spacing of the block, or check its boundary.");
+            return RowsFound.None("no rows were found. State the row spacing of the block, or check its boundary.");
         }
 
         List<string> doubts = [];
@@ -77,12 +151,12 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
             doubts.Add($"Block {block.Name}: no canopy height; weeds may pass as plants. Give surface and ground.");
         }
 
-        return Place(scene, direction, Numbered(traced, scene, direction, rowSpacing), rowSpacing, doubts, cancel);
+        return Place(scene, asked, Numbered(traced, scene, direction, rowSpacing), rowSpacing, doubts, cancel);
     }
 
-    private BlockPlants Place(
+    private RowsFound Place(
         BlockScene scene,
-        RowDirection direction,
+        PlantBlock asked,
         IReadOnlyList<TracedRow> rows,
         double rowSpacing,
         List<string> doubts,
@@ -92,7 +166,7 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         FieldGrid fine = scene.Evidence(PlantCellMetres, roundDown: true);
         byte[] inside = InsideOf(scene, fine);
         double spacing =
-            block.PlantSpacingMetres
+            asked.PlantSpacingMetres
             ?? PlantSpacing.Find(
                 Profiles(rows, Smooth(fine, 0.15), inside, rowSpacing, rowSpacing),
                 LeastPlantSpacingMetres,
@@ -112,9 +186,30 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
         new YoungPlants(scene, spacing, positions).Find();
         new OffPatternPlants(smooth, profiles, spacing, positions).Add(inside);
         LabelTrial? learning = LabelledPositions.Apply(input, block, scene, positions, spacing);
+        PlantRow[] lines =
+        [
+            .. profiles.Select(
+                (profile, index) =>
+                    new PlantRow(
+                        index + 1,
+                        [.. profile.Row.Points.Select(point => scene.PlaceOf(point.X, point.Y))],
+                        Length(profile.Row)
+                    )
+            ),
+        ];
+        return new RowsFound(positions, spacing, rowSpacing, lines, doubts) { Learning = learning };
+    }
+
+    private BlockPlants Measure(BlockScene scene, RowsFound found, CancellationToken cancel)
+    {
+        BlockPositions positions = found.Positions!;
         int[] crowns = new int[scene.Inside.Length];
-        CrownTiles tiles = new(input, settings, scene, spacing, rowSpacing);
-        IReadOnlyList<PlantRecord> plants = tiles.Measure(positions.Plants, crowns, cancel);
+        CrownTiles tiles = new(input, settings, scene, found.Spacing, found.RowSpacing);
+        IReadOnlyList<PlantRecord> plants = KnownPlaces.Hold(
+            scene,
+            positions,
+            tiles.Measure(positions.Plants, crowns, cancel)
+        );
         double[] areas = [.. plants.Select(plant => plant.CrownAreaSquareMetres.Value)];
         double typicalArea = areas.Length == 0 ? 0 : Numerics.Statistics.Quantiles.Median(areas);
         plants =
@@ -128,23 +223,13 @@ internal sealed class BlockFinder(PlantsInput input, PlantBlock block, PlantsSet
                     : plant
             ),
         ];
-        StageOutcome outcome = doubts.Count == 0 ? StageOutcome.Done : StageOutcome.Degraded([.. doubts]);
+        StageOutcome outcome = found.Doubts.Count == 0 ? StageOutcome.Done : StageOutcome.Degraded([.. found.Doubts]);
         return new BlockPlants(block.Name, outcome)
         {
-            RowSpacingMetres = rowSpacing,
-            PlantSpacingMetres = spacing,
-            Learning = learning,
-            Rows =
-            [
-                .. profiles.Select(
-                    (profile, index) =>
-                        new PlantRow(
-                            index + 1,
-                            [.. profile.Row.Points.Select(point => scene.PlaceOf(point.X, point.Y))],
-                            Length(profile.Row)
-                        )
-                ),
-            ],
+            RowSpacingMetres = found.RowSpacing,
+            PlantSpacingMetres = found.Spacing,
+            Learning = found.Learning,
+            Rows = found.Rows,
             Plants = plants,
             Gaps = positions.Gaps,
             Hidden = positions.Hidden,

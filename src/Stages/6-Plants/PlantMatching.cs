@@ -86,15 +86,19 @@ public sealed record MatchSettings
 
 /// <summary>Tells which found plant is which known one: a robust shift of the block, then the best assignment of all at once.</summary>
 /// <remarks>
-/// The shift is the peak of all pair displacements (the cross-correlation of the two point patterns): the planting
-/// pattern repeats, but jitter, gaps and row ends make only the true shift sharp. Deterministic: lists are put in order
-/// of place before anything is decided, so the order of the input does not matter.
+/// Deterministic: lists are put in order of place before anything is decided, so the order of the input does not matter.
 /// </remarks>
 public static class PlantMatching
 {
-    private const double BinMetres = 0.05;
-    private const double KernelMetres = 0.1;
     private const double LeastSigmaMetres = 0.03;
+
+    // Crowns enough to tell how they scatter, and how far off a replanted one must lie.
+    private const int FewCrowns = 10;
+    private const double CrownSigmas = 2.5;
+
+    // Two surveys' errors together, nineteen times in twenty; and where people and maps no longer mean the same tree.
+    private const double ScatteredGateSigmas = 2.8;
+    private const double ScatteredGateMetres = 3;
 
     /// <param name="known">The block's living plants in the ledger.</param>
     /// <param name="found">This survey's plants of the block.</param>
@@ -131,11 +135,15 @@ public static class PlantMatching
                 .ThenBy(at => found[at].Place.EastingMetres),
         ];
         PlantRecord[] seen = [.. order.Select(at => found[at])];
-        (double east, double north, double support) = Shift(old, seen, rules.LargestShiftMetres);
+        BlockShift shift = BlockShift
+            .Of([.. old.Select(plant => plant.Place)], [.. seen.Select(plant => plant.Place)], rules.LargestShiftMetres)
+            .Trusted(old.Length);
+        (double east, double north, double support) = (shift.EastMetres, shift.NorthMetres, shift.Support);
         int[] rowOf = RowsAgree(old, seen, east, north, 0.5 * plantSpacingMetres);
         int[] settled = Settled(old, order, certain);
         int[] pair = Assign(old, seen, east, north, rowOf, rules.GateShare * plantSpacingMetres, settled);
         (double ratio, bool stumped) = Regrowth(old, seen, pair, rules);
+        double leastArea = LeastAreaRatio(old, seen, pair, rules.ReplantedHeightShare);
         Dictionary<int, (int Old, double Off)> ofSeen = [];
         for (int at = 0; at < old.Length; at++)
         {
@@ -156,7 +164,7 @@ public static class PlantMatching
             }
 
             KnownPlant before = old[mate.Old];
-            if (settled[mate.Old] < 0 && IsReplanted(before, seen[at], mate.Off, ratio, rules))
+            if (settled[mate.Old] < 0 && IsReplanted(before, seen[at], mate.Off, ratio, leastArea, rules))
             {
                 gone.Add(before.Number);
                 matched[order[at]] = new MatchedPlant(
@@ -229,93 +237,6 @@ public static class PlantMatching
         return Math.Sqrt((x * x) + (y * y));
     }
 
-    private static (double East, double North, double Support) Shift(
-        KnownPlant[] old,
-        PlantRecord[] seen,
-        double largest
-    )
-    {
-        if (old.Length == 0 || seen.Length == 0)
-        {
-            return (0, 0, 0);
-        }
-
-        int half = (int)Math.Ceiling(largest / BinMetres);
-        int side = (2 * half) + 1;
-        double[] votes = new double[side * side];
-        PlaceIndex index = new([.. old.Select(plant => plant.Place)], largest);
-        List<int> near = [];
-        foreach (PlantRecord plant in seen)
-        {
-            index.Within(plant.Place, largest, near);
-            foreach (int at in near)
-            {
-                double x = old[at].Place.EastingMetres - plant.Place.EastingMetres;
-                double y = old[at].Place.NorthingMetres - plant.Place.NorthingMetres;
-                int column = (int)Math.Round(x / BinMetres) + half;
-                int row = (int)Math.Round(y / BinMetres) + half;
-                if (column >= 0 && row >= 0 && column < side && row < side)
-                {
-                    votes[(row * side) + column]++;
-                }
-            }
-        }
-
-        double[] smooth = new double[votes.Length];
-        Imaging.GaussianFilter.Smooth<double>(
-            votes,
-            side,
-            side,
-            KernelMetres / BinMetres,
-            Imaging.Border.Nearest,
-            smooth
-        );
-        int best = 0;
-        double bestValue = double.NegativeInfinity;
-        for (int at = 0; at < smooth.Length; at++)
-        {
-            // Of two patterns that fit as well, the smaller shift is meant.
-            double x = ((at % side) - half) * BinMetres;
-            double y = ((at / side) - half) * BinMetres;
-            double value = smooth[at] * (1 - (0.02 * Math.Sqrt((x * x) + (y * y)) / largest));
-            if (value > bestValue)
-            {
-                bestValue = value;
-                best = at;
-            }
-        }
-
-        double east = ((best % side) - half) * BinMetres;
-        double north = ((best / side) - half) * BinMetres;
-        int close = 0;
-        for (int pass = 0; pass < 3; pass++)
-        {
-            List<double> easts = [];
-            List<double> norths = [];
-            foreach (PlantRecord plant in seen)
-            {
-                GridPoint moved = new(plant.Place.EastingMetres + east, plant.Place.NorthingMetres + north);
-                index.Within(moved, 3 * KernelMetres, near);
-                if (near.Count == 1)
-                {
-                    easts.Add(old[near[0]].Place.EastingMetres - plant.Place.EastingMetres);
-                    norths.Add(old[near[0]].Place.NorthingMetres - plant.Place.NorthingMetres);
-                }
-            }
-
-            close = easts.Count;
-            if (close == 0)
-            {
-                break;
-            }
-
-            east = Quantiles.MedianInPlace([.. easts]);
-            north = Quantiles.MedianInPlace([.. norths]);
-        }
-
-        return (east, north, (double)close / Math.Min(old.Length, seen.Length));
-    }
-
     // Which known row a found row mostly continues: rows are numbered anew by every survey.
     private static int[] RowsAgree(KnownPlant[] old, PlantRecord[] seen, double east, double north, double reach)
     {
@@ -380,7 +301,8 @@ public static class PlantMatching
                 continue;
             }
 
-            index.Within(plant.Place, gate, near);
+            double reach = Gate(plant.Row, plant.PlaceSigmaMetres, gate);
+            index.Within(plant.Place, reach, near);
             near.Sort();
             foreach (int at in near.Where(at => !taken.Contains(at)))
             {
@@ -392,7 +314,7 @@ public static class PlantMatching
                 double row =
                     seen[at].Row >= 0 && seen[at].Row < rowOf.Length && rowOf[seen[at].Row] == plant.Row ? 0 : 0.25;
                 columns.Add(at);
-                costs.Add(Square(off / gate) * (0.5 + (0.5 * Math.Min(1, 0.1 / sigma))) + row);
+                costs.Add(Square(off / reach) * (0.5 + (0.5 * Math.Min(1, 0.1 / sigma))) + row);
             }
 
             starts.Add(columns.Count);
@@ -402,6 +324,12 @@ public static class PlantMatching
         SparseAssignment.Solve(seen.Length, [.. starts], [.. columns], [.. costs], 1.3, pair);
         return pair;
     }
+
+    /// <summary>How far a plant may be found from where it is known; a single tree's top moves with what is seen of a wide crown.</summary>
+    internal static double Gate(int row, double placeSigmaMetres, double usual) =>
+        row > 0 || !double.IsFinite(placeSigmaMetres)
+            ? usual
+            : Math.Max(usual, Math.Min(ScatteredGateMetres, ScatteredGateSigmas * placeSigmaMetres));
 
     private static double Sure(double sigma) => double.IsFinite(sigma) ? Math.Max(LeastSigmaMetres, sigma) : 0.15;
 
@@ -429,7 +357,38 @@ public static class PlantMatching
         return (median, ratios.Count > 0 && median < rules.StumpedHeightShare);
     }
 
-    private static bool IsReplanted(KnownPlant before, PlantRecord now, double off, double ratio, MatchSettings rules)
+    /// <summary>
+    /// Without heights: crowns narrower than this share of what they were are another plant's. Against what the block's
+    /// crowns became, and by more than they scatter: where canopy closes or opens, crowns alone tell little.
+    /// </summary>
+    private static double LeastAreaRatio(KnownPlant[] old, PlantRecord[] seen, int[] pair, double share)
+    {
+        double[] logs =
+        [
+            .. Enumerable
+                .Range(0, old.Length)
+                .Where(at => pair[at] >= 0)
+                .Select(at => Math.Log(seen[pair[at]].CrownAreaSquareMetres.Value / old[at].CrownAreaSquareMetres) / 2)
+                .Where(double.IsFinite),
+        ];
+        if (logs.Length < FewCrowns)
+        {
+            return share;
+        }
+
+        double middle = Quantiles.Median(logs);
+        double spread = 1.4826 * Quantiles.Median([.. logs.Select(log => Math.Abs(log - middle))]);
+        return Math.Exp(middle) * Math.Min(share, Math.Exp(-CrownSigmas * spread));
+    }
+
+    private static bool IsReplanted(
+        KnownPlant before,
+        PlantRecord now,
+        double off,
+        double ratio,
+        double leastArea,
+        MatchSettings rules
+    )
     {
         double sigma = Math.Sqrt(Square(Sure(before.PlaceSigmaMetres)) + Square(Sure(now.PlaceSigmaMetres)));
         if (off < Math.Max(rules.ReplantedLeastMetres, rules.ReplantedSigmas * sigma))
@@ -439,7 +398,7 @@ public static class PlantMatching
 
         double height = now.TopHeightMetres.Value / (before.HeightMetres * ratio);
         double area = Math.Sqrt(now.CrownAreaSquareMetres.Value / before.CrownAreaSquareMetres);
-        return double.IsFinite(height) ? height < rules.ReplantedHeightShare : area < rules.ReplantedHeightShare;
+        return double.IsFinite(height) ? height < rules.ReplantedHeightShare : area < leastArea;
     }
 
     private static bool Fell(KnownPlant before, PlantRecord now, double share) =>

@@ -16,6 +16,9 @@ public sealed record PlantBlock(string Name, GridPolygon Boundary)
     public string Crop { get; init; } = "";
 
     public DateOnly? LastStumping { get; init; }
+
+    /// <summary>What the survey before found here; null: none did, or it found nothing.</summary>
+    public EarlierPlants? Earlier { get; init; }
 }
 
 /// <summary>The maps of one survey and the blocks to look at.</summary>

@@ -33,6 +33,9 @@ public enum PlantQuality
 
     /// <summary>Two tops in one crown: perhaps two stems.</summary>
     Double = 128,
+
+    /// <summary>Known from an earlier survey and covered by canopy in which no crown of its own shows: its crown is a share of that canopy.</summary>
+    Inseparable = 256,
 }
 
 /// <summary>A value and its standard uncertainty, same unit.</summary>
@@ -95,7 +98,11 @@ public sealed record PlantRecord(int Index, int Row, int PositionInRow, GridPoin
 /// <param name="Place">Where a plant should stand.</param>
 /// <param name="PlaceSigmaMetres">Standard uncertainty of each coordinate.</param>
 /// <param name="Reason">Why it is hidden; empty for a gap.</param>
-public sealed record EmptyPosition(int Row, int PositionInRow, GridPoint Place, double PlaceSigmaMetres, string Reason);
+public sealed record EmptyPosition(int Row, int PositionInRow, GridPoint Place, double PlaceSigmaMetres, string Reason)
+{
+    /// <summary>An earlier survey saw a plant here, and this one cannot tell whether it still stands.</summary>
+    public bool IsKnownPlant { get; init; }
+}
 
 /// <summary>A planted line: from the upper side of the block (north without a ground model) counted from 1; from west to east.</summary>
 public sealed record PlantRow(int Number, IReadOnlyList<GridPoint> Line, double LengthMetres);

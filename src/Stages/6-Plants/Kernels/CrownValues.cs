@@ -10,10 +10,10 @@ internal static class CrownValues
 
     // What a map tells of a pixel is its level, common to the crown, and its own noise, which averages out: taken as about
     // halves of the variance, since no map says how they share it (own assumption, docs/decisions/0044).
-    private const double CommonVariance = 0.55;
+    private const double CommonVariance = 0.58;
 
     // Of the level's variance this share moves all bands alike and cancels in an index of two of them (own assumption).
-    private const double LightVariance = 1 / 3.0;
+    private const double LightVariance = 0.28;
 
     /// <param name="bands">Band by band, the values of the sunlit pixels.</param>
     /// <param name="sigmas">Likewise their standard uncertainties; empty arrays where unknown.</param>

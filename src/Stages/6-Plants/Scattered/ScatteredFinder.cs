@@ -14,6 +14,11 @@ internal sealed class ScatteredFinder(PlantsInput input, PlantBlock block, Plant
     /// <summary>Pixels that a row spacing must span for rows to show: two for the row, two for what lies between.</summary>
     private const double PixelsOfSpacing = 4;
 
+    /// <summary>How far a top lies off the stem, by pixel and by the crown's width (own assumption; no data here tell stems).</summary>
+    private const double TopSigmaPixels = 1.2;
+
+    private const double TopSigmaShare = 0.15;
+
     /// <summary>Crowns are followed this far beyond the radius that their top told.</summary>
     private const double ReachShare = 1.3;
 
@@ -77,19 +82,59 @@ internal sealed class ScatteredFinder(PlantsInput input, PlantBlock block, Plant
             )
         );
         LabelTrial? learning = Learn(positions, tops, typical);
+        if (block.Earlier is { } earlier)
+        {
+            Hold(positions, earlier, typical);
+        }
+
         int[] crowns = new int[scene.Inside.Length];
         // The reach of crowns is given to the tiles as the row spacing that stands for it there.
         CrownTiles tiles = new(input, settings, scene, typical, widest / 0.62);
-        IReadOnlyList<PlantRecord> plants = tiles.Measure(positions.Plants, crowns, cancel);
+        IReadOnlyList<PlantRecord> plants = KnownPlaces.Hold(
+            scene,
+            positions,
+            tiles.Measure(positions.Plants, crowns, cancel)
+        );
+        plants = [.. plants.Select(WithPlaceOfTop)];
         return new BlockPlants(block.Name, StageOutcome.Degraded([.. doubts]))
         {
             RowSpacingMetres = double.NaN,
             PlantSpacingMetres = typical,
             Learning = learning,
             Plants = plants,
+            Hidden = positions.Hidden,
             Crowns = new Raster<int>(RasterLabel.OfOneBand(scene.Grid, "plant"), [crowns]),
         };
     }
+
+    // Of a crown of few pixels the middle is where the light falls on that day.
+    private PlantRecord WithPlaceOfTop(PlantRecord plant)
+    {
+        double pixels = TopSigmaPixels * scene.Grid.CellSizeMetres;
+        double crown = TopSigmaShare * Math.Sqrt(4 * plant.CrownAreaSquareMetres.Value / Math.PI);
+        double own = plant.PlaceSigmaMetres;
+        return plant with { PlaceSigmaMetres = Math.Sqrt((own * own) + (pixels * pixels) + (crown * crown)) };
+    }
+
+    // Where a plant is known, a weaker top is one.
+    private void Hold(BlockPositions positions, EarlierPlants earlier, double typical)
+    {
+        EarlierPositions known = new(input, scene, settings, earlier, positions.Plants, typical);
+        ScatteredTop[] weak = [.. Tops(Weaker()).Where(top => IsInside(top.Place))];
+        if (known.TakeWeak(positions, weak) > 0)
+        {
+            known = new EarlierPositions(input, scene, settings, earlier, positions.Plants, typical);
+        }
+
+        known.Keep(positions, inRows: false);
+    }
+
+    private ScatteredSettings Weaker() =>
+        settings.Scattered with
+        {
+            LeastAnswer = settings.Scattered.LeastAnswer / 2,
+            LeastHeightAnswerMetres = settings.Scattered.LeastHeightAnswerMetres / 2,
+        };
 
     // Weaker tops are places that the search left empty: labels may tell that plants stand there.
     private LabelTrial? Learn(BlockPositions positions, ScatteredTop[] tops, double typical)
@@ -99,14 +144,9 @@ internal sealed class ScatteredFinder(PlantsInput input, PlantBlock block, Plant
             return null;
         }
 
-        ScatteredSettings half = settings.Scattered with
-        {
-            LeastAnswer = settings.Scattered.LeastAnswer / 2,
-            LeastHeightAnswerMetres = settings.Scattered.LeastHeightAnswerMetres / 2,
-        };
         PlaceIndex strong = new([.. tops.Select(top => top.Place)], typical);
         List<int> near = [];
-        foreach (ScatteredTop top in Tops(half).Where(top => IsInside(top.Place)))
+        foreach (ScatteredTop top in Tops(Weaker()).Where(top => IsInside(top.Place)))
         {
             strong.Within(top.Place, typical / 2, near);
             if (near.Count == 0)

@@ -47,7 +47,9 @@ public sealed record IdentityScore(double ShareRight, double ShareSameAfterRerun
         ModelledBlock second = ModelledBlock.Redraw(planting, later, seed + 1);
         PlantsSettings settings = new();
         BlockPlants before = PlantsStage.Run(first.Input(true, spacingsGiven: true), settings, null, default).Blocks[0];
-        BlockPlants after = PlantsStage.Run(second.Input(true, spacingsGiven: true), settings, null, default).Blocks[0];
+        PlantsInput secondInput = second.Input(true, spacingsGiven: true);
+        secondInput = secondInput with { Blocks = [secondInput.Blocks[0] with { Earlier = EarlierPlants.Of(before) }] };
+        BlockPlants after = PlantsStage.Run(secondInput, settings, null, default).Blocks[0];
         PlantMatch start = PlantMatching.Match([], before.Plants, before.Hidden, planting.PlantSpacing, 1);
         List<KnownPlant> ledger = Ledger(before, start);
         long next = ledger.Count + 1;

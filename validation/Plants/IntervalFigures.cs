@@ -6,7 +6,7 @@ namespace Hillrow.Validation.Plants;
 /// <summary>Stated 90 % intervals of plants' measures on modelled maps with errors: docs/decisions/0044.</summary>
 public sealed class IntervalFigures : FigureSource
 {
-    private const ulong FirstSeed = 4401;
+    private const ulong FirstSeed = 4501;
     private const int FixedSeeds = 23;
 
     public override string Area => "plants";
@@ -18,7 +18,7 @@ public sealed class IntervalFigures : FigureSource
         ArgumentNullException.ThrowIfNull(run);
         // A short run looks at development seeds, so that who tries something does not see the judging ones.
         ulong[] seeds = run.Quick
-            ? [.. Enumerable.Range(1, 40).Select(seed => (ulong)seed)]
+            ? [.. Enumerable.Range(1, 16).Select(seed => (ulong)seed)]
             : [.. Enumerable.Range(0, FixedSeeds).Select(at => FirstSeed + (ulong)at), run.DrawnSeed];
         IntervalScore score = new();
         for (int at = 0; at < seeds.Length; at++)

@@ -38,7 +38,7 @@ internal sealed record SurveyMap(
                 "is not in the estate.",
                 $"There are: {string.Join(", ", surveys.Select(one => one.Survey.Id))}."
             );
-        StepContext context = StepOutside.ContextOf(estate, PlantsStep.Of(subject), cancellation);
+        StepContext context = StepOutside.ContextOf(estate, PlantsStep.Of(subject, []), cancellation);
         MapFiles files = MappingStep.Files(context);
         using RasterFile reflectance = RasterFile.Open(files.Reflectance);
         BroughtBands? brought = subject.BroughtMap;

@@ -121,42 +121,16 @@ internal static class PairMatching
             return -1;
         }
 
-        long count = 0;
-        long a = 0;
-        long b = 0;
-        long aa = 0;
-        long bb = 0;
-        long ab = 0;
+        SharedMoments moments = default;
         for (int row = firstRow; row < lastRow; row++)
         {
-            ReadOnlySpan<byte> mine = one.Values.AsSpan((row * one.Columns) + left, width);
-            ReadOnlySpan<byte> theirs = other.Values.AsSpan(((row - downBy) * other.Columns) + left - rightBy, width);
-            for (int column = 0; column < mine.Length; column++)
-            {
-                int x = mine[column];
-                int y = theirs[column];
-                if (x > 0 && y > 0)
-                {
-                    count++;
-                    a += x;
-                    b += y;
-                    aa += x * x;
-                    bb += y * y;
-                    ab += x * y;
-                }
-            }
+            moments.Add(
+                one.Values.AsSpan((row * one.Columns) + left, width),
+                other.Values.AsSpan(((row - downBy) * other.Columns) + left - rightBy, width)
+            );
         }
 
-        if (count < leastShared)
-        {
-            return -1;
-        }
-
-        double spreadA = (count * (double)aa) - ((double)a * a);
-        double spreadB = (count * (double)bb) - ((double)b * b);
-        return spreadA <= 0 || spreadB <= 0
-            ? -1
-            : ((count * (double)ab) - ((double)a * b)) / Math.Sqrt(spreadA * spreadB);
+        return moments.Correlation(leastShared);
     }
 
     private static PatchMatch? PatchAt(GroundPicture one, GroundPicture other, int row, int column, int east, int north)

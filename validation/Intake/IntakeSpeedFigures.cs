@@ -152,10 +152,7 @@ public sealed class IntakeSpeedFigures : FigureSource
             copy.WaitForExit();
         }
 
-        string text = GdalJudge.Run(
-            Environment.ProcessPath ?? throw new InvalidOperationException("This process has no path."),
-            [ChildVerb, estate, card, rate.ToString(CultureInfo.InvariantCulture)]
-        );
+        string text = OwnProcess.Run(ChildVerb, estate, card, rate.ToString(CultureInfo.InvariantCulture));
         Directory.Delete(estate, recursive: true);
         string line = text.Split('\n', StringSplitOptions.RemoveEmptyEntries)[^1];
         string[] parts = line.Split('\t', ' ');

@@ -78,10 +78,7 @@ public sealed class CogMemoryFigures : FigureSource
     private static double PeakMegabytes(ValidationRun run, double gigabytes)
     {
         string path = Path.Combine(run.ScratchFolder, "large.tif");
-        string told = GdalJudge.Run(
-            Environment.ProcessPath ?? throw new InvalidOperationException("This process has no path."),
-            [ChildVerb, path, gigabytes.ToString(CultureInfo.InvariantCulture)]
-        );
+        string told = OwnProcess.Run(ChildVerb, path, gigabytes.ToString(CultureInfo.InvariantCulture));
         File.Delete(path);
         double megabytes = double.Parse(told.Split('\t', '\n')[^2], CultureInfo.InvariantCulture) / 1024;
         run.Say($"  {gigabytes} GB: peak {megabytes:F0} MB");

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Hillrow.Imaging;
 using Hillrow.Numerics;
 using Hillrow.Sight;
@@ -44,6 +45,7 @@ internal sealed class GroundPicture
     public int Seen { get; }
 
     /// <summary>The same at half the resolution, on the lattice of cells twice as large.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public GroundPicture Halved()
     {
         int west = West >> 1;
@@ -77,6 +79,7 @@ internal sealed class GroundPicture
     /// <param name="frame">Pose and lens as recorded.</param>
     /// <param name="ground">Terrain in the same local frame.</param>
     /// <param name="cellMetres">Of the lattice.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static GroundPicture? Of(FrameThumbnail thumbnail, SightedFrame frame, HeightField ground, double cellMetres)
     {
         Vector3D centre = frame.Pose.CentreLocalMetres;

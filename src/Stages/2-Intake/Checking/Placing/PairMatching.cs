@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 using System.Runtime.Intrinsics.X86;
 
@@ -133,6 +134,8 @@ internal static class PairMatching
         return moments.Correlation(leastShared);
     }
 
+    /// <remarks>Compiled well at once: a check is over before slow code would be found to be hot.</remarks>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static PatchMatch? PatchAt(GroundPicture one, GroundPicture other, int row, int column, int east, int north)
     {
         const int Edge = (2 * PatchRadius) + 1;
@@ -207,6 +210,7 @@ internal static class PairMatching
     }
 
     /// <summary>Sums and sums of squares of the patch at every shift; false where a cell of any is not seen.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static bool Windows(GroundPicture picture, int row, int column, Span<int> sums, Span<int> squares)
     {
         const int Edge = (2 * PatchRadius) + 1;
@@ -254,6 +258,7 @@ internal static class PairMatching
     }
 
     /// <summary>Sum of products, sixteen at a time; whole numbers, so the same as one by one.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static int Product(ReadOnlySpan<byte> one, ReadOnlySpan<byte> other)
     {
         int at = 0;

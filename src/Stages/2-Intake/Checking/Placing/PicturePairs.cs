@@ -107,16 +107,12 @@ internal static class PicturePairs
         int last = Math.Min(one.South + one.Rows, other.South + other.Rows);
         int left = Math.Max(one.West, other.West);
         int right = Math.Min(one.West + one.Columns, other.West + other.Columns);
-        for (int row = first; row < last; row++)
+        for (int row = first; row < last && left < right; row++)
         {
-            for (int column = left; column < right; column++)
-            {
-                both +=
-                    one.At(row - one.South, column - one.West) > 0
-                    && other.At(row - other.South, column - other.West) > 0
-                        ? 1
-                        : 0;
-            }
+            both += SharedMoments.CountShared(
+                one.Values.AsSpan(((row - one.South) * one.Columns) + left - one.West, right - left),
+                other.Values.AsSpan(((row - other.South) * other.Columns) + left - other.West, right - left)
+            );
         }
 
         return both / (double)Math.Max(1, Math.Min(one.Seen, other.Seen));

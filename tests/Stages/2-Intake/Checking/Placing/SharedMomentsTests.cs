@@ -19,6 +19,10 @@ public sealed class SharedMomentsTests
                 .. rows[0].Zip(rows[1]).Concat(rows[2].Zip(rows[3])).Where(pair => pair.First > 0 && pair.Second > 0),
             ];
             Assert.Equal(both.Length, moments.Count);
+            Assert.Equal(
+                both.Length,
+                SharedMoments.CountShared(rows[0], rows[1]) + SharedMoments.CountShared(rows[2], rows[3])
+            );
             Assert.Equal(both.Sum(pair => (long)pair.X), moments.First);
             Assert.Equal(both.Sum(pair => (long)pair.Y), moments.Second);
             Assert.Equal(both.Sum(pair => (long)pair.X * pair.X), moments.FirstSquared);
@@ -52,8 +56,6 @@ public sealed class SharedMomentsTests
         double meanY = pairs.Average(pair => pair.Y);
         double xx = pairs.Sum(pair => (pair.X - meanX) * (pair.X - meanX));
         double yy = pairs.Sum(pair => (pair.Y - meanY) * (pair.Y - meanY));
-        return xx <= 0 || yy <= 0
-            ? -1
-            : pairs.Sum(pair => (pair.X - meanX) * (pair.Y - meanY)) / Math.Sqrt(xx * yy);
+        return xx <= 0 || yy <= 0 ? -1 : pairs.Sum(pair => (pair.X - meanX) * (pair.Y - meanY)) / Math.Sqrt(xx * yy);
     }
 }

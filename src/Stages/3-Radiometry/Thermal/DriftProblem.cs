@@ -16,7 +16,19 @@ internal readonly record struct ThermalLook(
     double ColumnShare,
     double TowardsSun,
     double AcrossSun
-);
+)
+{
+    /// <summary>What the view's lean does: linear both ways, and all that is square.</summary>
+    public double Lean(int term) =>
+        term switch
+        {
+            0 => TowardsSun,
+            1 => AcrossSun,
+            2 => TowardsSun * TowardsSun,
+            3 => AcrossSun * AcrossSun,
+            _ => TowardsSun * AcrossSun,
+        };
+}
 
 /// <summary>Looks at the same places from many captures, and what is expected before they are compared.</summary>
 /// <param name="Looks">By place, then capture.</param>
@@ -36,8 +48,13 @@ internal sealed record DriftProblem(
     /// <summary>Spread of the pattern that the sensor's own levelling leaves; common practice, no source.</summary>
     public const double PatternSigmaKelvin = 0.3;
 
-    /// <summary>Crowns and soil seen from the sun's side look warmer: kelvin for a tangent of 1, and for its square.</summary>
-    public const double LeanSigmaKelvin = 2;
+    public const int Leans = 5;
+
+    /// <summary>
+    /// Crowns and soil seen from the sun's side or across rows look warmer: kelvin for a tangent of 1, and for its square. What is
+    /// linear is hardly told apart from a tilt of all offsets over the ground, so little of it is let in.
+    /// </summary>
+    public static double LeanSigmaKelvin(int term) => term < 2 ? 0.5 : 3;
 
     /// <summary>What single looks scatter by at least.</summary>
     public const double LeastScatterKelvin = 0.05;

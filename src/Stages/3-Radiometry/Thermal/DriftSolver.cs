@@ -7,7 +7,7 @@ namespace Hillrow.Radiometry;
 /// <remarks>Cost and memory grow with the looks. A twin that forms and factors the matrix stands in the tests.</remarks>
 internal sealed class DriftSolver
 {
-    private const int Leans = 3;
+    private const int Leans = DriftProblem.Leans;
     private const int Rounds = 12;
     private const int MostSteps = 400;
 
@@ -15,9 +15,10 @@ internal sealed class DriftSolver
     private const int SigmaSamples = 25;
 
     /// <summary>
-    /// Neighbouring looks of a capture err alike (leaves lit alike): four of them tell as much as one. Common practice, no source.
+    /// Neighbouring looks of a capture err alike (leaves lit alike, one pose): so many of them tell as much as one. On a rehearsed
+    /// flight offsets were off by twice what four would have made of it (development seed 72).
     /// </summary>
-    private const double AlikeLooks = 4;
+    public const double AlikeLooks = 16;
 
     private readonly DriftProblem problem;
     private readonly int captures;
@@ -116,9 +117,18 @@ internal sealed class DriftSolver
             + (share[1] * at[first + 1])
             + (share[2] * at[first + ThermalDrift.NodeColumns])
             + (share[3] * at[first + ThermalDrift.NodeColumns + 1])
-            + (look.TowardsSun * at[lean])
-            + (look.TowardsSun * look.TowardsSun * at[lean + 1])
-            + (look.AcrossSun * look.AcrossSun * at[lean + 2]);
+            + LeanOf(look, at, lean);
+    }
+
+    private static double LeanOf(in ThermalLook look, double[] at, int first)
+    {
+        double sum = 0;
+        for (int lean = 0; lean < Leans; lean++)
+        {
+            sum += look.Lean(lean) * at[first + lean];
+        }
+
+        return sum;
     }
 
     private void AddTransposed(in ThermalLook look, double value, double[] into)
@@ -132,9 +142,10 @@ internal sealed class DriftSolver
         into[first + 1] += share[1] * value;
         into[first + ThermalDrift.NodeColumns] += share[2] * value;
         into[first + ThermalDrift.NodeColumns + 1] += share[3] * value;
-        into[lean] += look.TowardsSun * value;
-        into[lean + 1] += look.TowardsSun * look.TowardsSun * value;
-        into[lean + 2] += look.AcrossSun * look.AcrossSun * value;
+        for (int at = 0; at < Leans; at++)
+        {
+            into[lean + at] += look.Lean(at) * value;
+        }
     }
 
     private void TakeMeans(double[] values)
@@ -214,7 +225,9 @@ internal sealed class DriftSolver
     private double NodeWeight(int unknown)
     {
         double sigma =
-            unknown < captures + ThermalDrift.Nodes ? DriftProblem.PatternSigmaKelvin : DriftProblem.LeanSigmaKelvin;
+            unknown < captures + ThermalDrift.Nodes
+                ? DriftProblem.PatternSigmaKelvin
+                : DriftProblem.LeanSigmaKelvin(unknown - captures - ThermalDrift.Nodes);
         return 1 / (sigma * sigma);
     }
 
@@ -254,9 +267,10 @@ internal sealed class DriftSolver
             diagonal[first + 1] += weight * share[1] * share[1];
             diagonal[first + ThermalDrift.NodeColumns] += weight * share[2] * share[2];
             diagonal[first + ThermalDrift.NodeColumns + 1] += weight * share[3] * share[3];
-            diagonal[unknowns - 3] += weight * look.TowardsSun * look.TowardsSun;
-            diagonal[unknowns - 2] += weight * Math.Pow(look.TowardsSun, 4);
-            diagonal[unknowns - 1] += weight * Math.Pow(look.AcrossSun, 4);
+            for (int lean = 0; lean < Leans; lean++)
+            {
+                diagonal[unknowns - Leans + lean] += weight * look.Lean(lean) * look.Lean(lean);
+            }
         }
 
         return diagonal;

@@ -22,7 +22,8 @@ public sealed class DriftSolverTests
         double spread = Math.Sqrt(made.Offsets.Average(offset => Square(offset - mean)));
         Assert.True(spread > 0.15, $"the made-up drift spreads by {spread} only");
         Assert.True(rms < 0.5 * spread, $"rms {rms} of {spread}");
-        Assert.True(found.After < 0.5 * found.Before, $"{found.Before} before, {found.After} after");
+        // Single looks scatter by 0.25 of their own.
+        Assert.True(found.After < 0.3, $"{found.Before} before, {found.After} after");
     }
 
     [Fact]

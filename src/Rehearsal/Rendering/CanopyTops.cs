@@ -3,6 +3,9 @@ namespace Hillrow.Rehearsal;
 /// <summary>How high anything stands near a place: where a ray must start looking for leaves.</summary>
 internal sealed class CanopyTops
 {
+    /// <summary>Of a block's edge: steps shorter than this gain nothing over looking for leaves at once.</summary>
+    private const float LeastFreeShare = 0.05f;
+
     private readonly float[] tops;
     private readonly int columns;
     private readonly int rows;
@@ -101,7 +104,8 @@ internal sealed class CanopyTops
         {
             // Clamped into the layer. A block's near top holds for a block's edge around it.
             float free = (0.95f * blockEdge) - spread;
-            if (free <= 0)
+            // Hardly any room to step ahead safely: so small a step may not even move a distance of tens of metres.
+            if (free <= LeastFreeShare * blockEdge)
             {
                 return from;
             }

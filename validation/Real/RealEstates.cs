@@ -85,6 +85,121 @@ internal sealed class RealEstates(string folder)
         return (estate, HillrowProcess.Run("run", estate, "--json"));
     }
 
+    /// <summary>When the canopy model is said to be of; the data do not tell.</summary>
+    public const string AlpineDate = "2010-07-01";
+
+    /// <summary>
+    /// A canopy model alone: heights over a ground of zero. No picture came with it; cells higher than 2 m are given as
+    /// green and the others as bare, so that the map tells no more than the heights do.
+    /// </summary>
+    public (string Estate, ReferenceSystem System, HillrowProcess.Ended Ended) Alpine(string source)
+    {
+        const float GreenAboveMetres = 2;
+        string estate = Path.Combine(folder, "alpine");
+        string model = Path.Combine(source, "chm_chablais3.tif");
+        string map = Path.Combine(folder, "alpine-green.tif");
+        string ground = Path.Combine(folder, "alpine-ground.tif");
+        using RasterFile file = RasterFile.Open(model);
+        ReferenceSystem system = RasterReferenceSystem.Of(file);
+        float[] heights = new float[file.Rows * file.Columns];
+        file.ReadTrueValues(0, 0, new RasterWindow(0, 0, file.Rows, file.Columns), heights);
+        GridGeometry grid = new(
+            system,
+            new GridPoint(file.Placement!.OriginX, file.Placement.OriginY),
+            file.Placement.XPerColumn,
+            file.Rows,
+            file.Columns
+        );
+        float[] Where(float high, float low) =>
+            [.. heights.Select(height => float.IsNaN(height) ? float.NaN : height > GreenAboveMetres ? high : low)];
+        Cog.Write(
+            map,
+            new Raster<float>(
+                new RasterLabel(grid, [new BandLabel("red"), new BandLabel("nir")]),
+                [Where(0.05f, 0.25f), Where(0.45f, 0.3f)]
+            )
+        );
+        Cog.Write(ground, new Raster<float>(RasterLabel.OfOneBand(grid, "height", "m"), [Where(0, 0)]));
+        GeographicPoint middle = system.ToWgs84(grid.CentreOf(grid.Rows / 2, grid.Columns / 2));
+        HillrowProcess.Must("new", estate, "--name", "Alpine", "--at", Text(middle));
+        HillrowProcess.Must(["block", "add", estate, "Plot", .. CornersOf(grid, 0, 0, grid.Rows, grid.Columns)]);
+        HillrowProcess.Must(
+            "survey",
+            "add",
+            estate,
+            "--map",
+            map,
+            "--bands",
+            "red,nir",
+            "--surface",
+            model,
+            "--ground",
+            ground,
+            "--date",
+            AlpineDate
+        );
+        return (estate, system, HillrowProcess.Run("run", estate, "--json"));
+    }
+
+    /// <summary>16 ha of real steep ground, for a camera learnt from pictures; nothing is flown.</summary>
+    /// <returns>The estate and the block's middle, "latitude,longitude".</returns>
+    public (string Estate, string Middle) Andes(string source, string pictures)
+    {
+        // A 400 m square without voids around it whose mean slope is 53 %.
+        const int FirstRow = 60;
+        const int FirstColumn = 150;
+        const int Side = 40;
+        string estate = Path.Combine(folder, "andes");
+        HillrowProcess.Must("new", estate, "--name", "Andes", "--zone", "17S");
+        using RasterFile file = RasterFile.Open(Path.Combine(source, "ta.tif"));
+        float[] heights = new float[file.Rows * file.Columns];
+        file.ReadTrueValues(0, 3, new RasterWindow(0, 0, file.Rows, file.Columns), heights);
+        GridGeometry grid = new(
+            RasterReferenceSystem.Of(file),
+            new GridPoint(file.Placement!.OriginX, file.Placement.OriginY),
+            file.Placement.XPerColumn,
+            file.Rows,
+            file.Columns
+        );
+        Cog.Write(
+            Path.Combine(estate, "terrain", "andes.tif"),
+            new Raster<float>(
+                RasterLabel.OfOneBand(grid, "height", "m") with
+                {
+                    Heights = VerticalReference.Ellipsoid,
+                },
+                [heights]
+            )
+        );
+        HillrowProcess.Must(
+            "camera",
+            "learn",
+            Path.Combine(pictures, "images"),
+            "--output",
+            Path.Combine(Directory.CreateDirectory(Path.Combine(estate, "cameras")).FullName, "kite.toml")
+        );
+        HillrowProcess.Must([
+            "block",
+            "add",
+            estate,
+            "Slope",
+            .. CornersOf(grid, FirstRow, FirstColumn, FirstRow + Side, FirstColumn + Side),
+        ]);
+        return (estate, Text(grid.ReferenceSystem.ToWgs84(grid.CentreOf(FirstRow + (Side / 2), FirstColumn + (Side / 2)))));
+    }
+
+    private static string[] CornersOf(GridGeometry grid, int row, int column, int endRow, int endColumn) =>
+        [
+            .. new[] { (row, column), (row, endColumn), (endRow, endColumn), (endRow, column) }
+                .Select(corner =>
+                    grid.ReferenceSystem.ToWgs84(
+                        grid.WestMetres + (corner.Item2 * grid.CellSizeMetres),
+                        grid.NorthMetres - (corner.Item1 * grid.CellSizeMetres)
+                    )
+                )
+                .SelectMany(at => new[] { "--corner", Text(at) }),
+        ];
+
     private static void Map(string estate, string map, string bands, string date) =>
         HillrowProcess.Must(
             "survey",

@@ -166,7 +166,11 @@ public static class ExportWriting
                 MapFiles files = MappingStep.Files(context, mapping);
                 Copy(files.Reflectance, "reflectance.tif", "reflectance, all bands");
                 Copy(files.Sigma, "sigma.tif", "standard error of the reflectance");
-                CameraProfile camera = CameraProfile.Load(context.PathOf(ReportStep.CameraInput(survey.Survey)));
+                string cameraInput = ReportStep.CameraInput(survey.Survey);
+                // A map that was made elsewhere has no camera; its bands are named by our words.
+                CameraProfile? camera = context.Has(cameraInput)
+                    ? CameraProfile.Load(context.PathOf(cameraInput))
+                    : null;
                 using RasterFile reflectance = RasterFile.Open(files.Reflectance);
                 IReadOnlyList<FormulaBand> bands = IndexMap.BandsOf(reflectance, camera);
                 foreach (string index in new[] { "NDVI", "NDRE" })
@@ -177,13 +181,21 @@ public static class ExportWriting
                         string name = index.ToLowerInvariant() + ".tif";
                         string path = Path.Combine(folder, name);
                         File.Delete(path);
-                        IndexMap.Write(files.Reflectance, files.Sigma, index, formula, path, threads: 1);
-                        Told(name, SurveyItem.CogType, $"{index} and its standard error", "data");
+                        string? sigma = File.Exists(files.Sigma) ? files.Sigma : null;
+                        IndexMap.Write(files.Reflectance, sigma, index, formula, path, threads: 1);
+                        Told(
+                            name,
+                            SurveyItem.CogType,
+                            sigma is null ? index : $"{index} and its standard error",
+                            "data"
+                        );
                     }
                 }
             }
 
-            if (context.Has(reconstruction))
+            // Heights that came with a map made elsewhere lie beside the map.
+            string heights = context.Has(reconstruction) ? reconstruction : mapping;
+            if (context.Has(heights))
             {
                 foreach (
                     (string name, string title) in new[]
@@ -194,7 +206,7 @@ public static class ExportWriting
                     }
                 )
                 {
-                    Copy(Path.Combine(context.PathOf(reconstruction), name), name, title);
+                    Copy(Path.Combine(context.PathOf(heights), name), name, title);
                 }
             }
         }

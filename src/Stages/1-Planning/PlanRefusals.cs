@@ -8,6 +8,9 @@ namespace Hillrow.Planning;
 /// <summary>Why a plan cannot be made, each with what would work.</summary>
 internal static class PlanRefusals
 {
+    /// <summary>A pixel finer by this is tried where the route passes the ceiling: some metres lower.</summary>
+    private const double FinerStepMetres = 0.001;
+
     public static string Where(PlanningInput input, PlanPoint place)
     {
         GeodeticPosition at = input.Frame.ToGeodetic(new Vector3D(place.EastMetres, place.NorthMetres, 0));
@@ -25,11 +28,14 @@ internal static class PlanRefusals
         );
 
     public static InputProblemException Ceiling(PlanningInput input, PlanningSettings settings, double heightMetres) =>
-        Plain(
+        new PlanRefusal(
             "--pixel",
             $"a pixel of {100 * settings.PixelMetres:0.##} cm needs {heightMetres:0} m above ground, but the ceiling is {settings.CeilingMetres:0} m.",
             $"Ask for {Math.Floor(1000 * settings.CeilingMetres * input.Camera.PixelAngleRadians) / 10:0.#} cm or finer with this camera."
-        );
+        )
+        {
+            PixelMetres = Math.Floor(1000 * settings.CeilingMetres * input.Camera.PixelAngleRadians) / 1000,
+        };
 
     public static InputProblemException TooLow(PlanningInput input, PlanningSettings settings, FlightGround ground)
     {
@@ -44,11 +50,14 @@ internal static class PlanRefusals
             sigma > 0
                 ? FormattableString.Invariant($"with a standard error below {sigma:0.#} m this pixel can be flown.")
                 : "even a perfect surface leaves no room for the clearance at this pixel.";
-        return Plain(
+        return new PlanRefusal(
             "--pixel",
             $"a pixel of {100 * settings.PixelMetres:0.##} cm needs {ground.HeightMetres:0} m above ground, but clearance, crop and the terrain's error (standard error {input.TerrainSigmaMetres:0.#} m) need {least:0} m.",
             $"{remedy}: {better}"
-        );
+        )
+        {
+            PixelMetres = legal ? pixel / 100 : null,
+        };
     }
 
     public static InputProblemException Overlap(PlanningInput input, PlanningSettings settings, double baseMetres)
@@ -67,13 +76,18 @@ internal static class PlanRefusals
         PlanningInput input,
         PlanPoint place,
         double metres,
-        string suggestion
+        (PlanPoint Place, double Share)? suggestion
     ) =>
-        Plain(
+        new PlanRefusal(
             "home",
             $"{metres:0} m of lines are out of sight of every home (too far, or behind a ridge), for instance near {Where(input, place)}.",
-            $"{suggestion} Or leave those parts out with --leave-out-unseen."
-        );
+            suggestion is { } better
+                ? (FormattableString)$"Add a home near {Where(input, better.Place)}: it would see {100 * better.Share:0} % of them. Or leave those parts out with --leave-out-unseen."
+                : $"Add home points within sight of the blocks. Or leave those parts out with --leave-out-unseen."
+        )
+        {
+            Home = suggestion?.Place,
+        };
 
     public static InputProblemException Battery(AircraftProfile aircraft, string what) =>
         Plain(
@@ -95,11 +109,14 @@ internal static class PlanRefusals
         PlanPoint place,
         double heightMetres
     ) =>
-        Plain(
+        new PlanRefusal(
             "ceiling",
             $"the route must pass {heightMetres:0} m above the ground near {Where(input, place)} to stay clear of what stands around, but the ceiling is {settings.CeilingMetres:0} m.",
             $"Plan a finer pixel (lower flight), draw a no-fly area around the place, or add a home on this side of it."
-        );
+        )
+        {
+            PixelMetres = settings.PixelMetres - FinerStepMetres,
+        };
 
     private static double LargestSigma(PlanningInput input, PlanningSettings settings, FlightGround ground)
     {

@@ -23,6 +23,39 @@ public static class PlanningStage
     {
         ArgumentNullException.ThrowIfNull(input);
         ArgumentNullException.ThrowIfNull(settings);
+        try
+        {
+            return Planned(input, settings, progress, cancel);
+        }
+        catch (PlanRefusal refusal)
+        {
+            string? works = PlanMending.Find(
+                input,
+                settings,
+                refusal,
+                (mended, asked) => Planned(mended, asked, null, cancel)
+            );
+            if (works is null)
+            {
+                throw;
+            }
+
+            throw new InputProblemException(
+                refusal.Where,
+                refusal.Problem,
+                $"{refusal.Remedy} Tried, and works: {works}",
+                refusal
+            );
+        }
+    }
+
+    private static PlanningResult Planned(
+        PlanningInput input,
+        PlanningSettings settings,
+        IProgress<WorkProgress>? progress,
+        CancellationToken cancel
+    )
+    {
         Check(input, settings);
         FlightGround ground = new(input, settings);
         CheckHeights(input, settings, ground);

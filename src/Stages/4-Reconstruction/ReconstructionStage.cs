@@ -161,15 +161,17 @@ public static class ReconstructionStage
                     cancel
                 )
         );
+        bool[] within = [];
         if (isAslant && SurfaceExtent.Of(samples, grid) is var (inside, window))
         {
             heights = SurfaceExtent.Cut(heights, inside, grid.Columns, window, float.NaN);
             sigmas = SurfaceExtent.Cut(sigmas, inside, grid.Columns, window, float.NaN);
             samples = SurfaceExtent.Cut(samples, inside, grid.Columns, window, (byte)0);
+            within = SurfaceExtent.Cut(inside, inside, grid.Columns, window, false);
             grid = SurfaceExtent.Cut(grid, window);
         }
 
-        SurveySurface.Fill(heights, sigmas, samples, grid, cancel);
+        SurveySurface.Fill(heights, sigmas, samples, grid, within, cancel);
         (float[] ground, byte[] seen, float[] groundSigma) = clock.Time(
             "finding the ground",
             0.95,

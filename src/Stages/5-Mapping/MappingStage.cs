@@ -11,7 +11,7 @@ public static class MappingStage
     private const double ShareHiddenToTell = 0.02;
 
     /// <summary>Half-filled tiles of all layers wait in so much memory at most.</summary>
-    private const long MostOpenBytes = 3L << 29;
+    private const long MostOpenBytes = 3L << 28;
 
     /// <summary>Writes the layers of a map as cloud-optimized GeoTIFF.</summary>
     /// <param name="input">Poses, frames, surface, grid and where to write.</param>
@@ -130,6 +130,7 @@ public static class MappingStage
             tiles.Expect(tile, expected[tile]);
         }
 
+        int most = order.Count == 0 ? 0 : order.Max(turn => turn.Patches.Count);
         int next = -1;
         int done = 0;
         long shaded = 0;
@@ -139,7 +140,7 @@ public static class MappingStage
             parallel,
             _ =>
             {
-                CaptureFill fill = new(patches, surface, choice, input, tiles, settings);
+                CaptureFill fill = new(patches, surface, choice, input, tiles, settings, most);
                 for (int at = Interlocked.Increment(ref next); at < order.Count; at = Interlocked.Increment(ref next))
                 {
                     FillTurn turn = order[at];

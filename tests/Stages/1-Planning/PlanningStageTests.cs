@@ -1,4 +1,7 @@
+using System.Globalization;
 using Hillrow.Checks;
+using Hillrow.Earth;
+using Hillrow.Numerics;
 using Hillrow.Sight;
 using Xunit;
 
@@ -34,6 +37,40 @@ public sealed class PlanningStageTests
     [Fact]
     [Trait("Pace", "long")]
     public void Run_WhatCannotBeFlown_RefusesAndTheRemedyWorks() => Assert.Empty(PlanRefusalCases.Wrong());
+
+    [Fact]
+    public void Run_TwoThingsCannotBeAsAsked_OneRefusalNamesBothAndWhatItNamesIsFlown()
+    {
+        PlanningInput far = Input() with { Homes = [new HomePoint("far", new PlanPoint(-380, -380))] };
+        PlanningSettings asked = new() { PixelMetres = 0.09, LineOfSightMetres = 330 };
+        InputProblemException refusal = Assert.Throws<InputProblemException>(() => PlanningStage.Run(far, asked));
+        Assert.Contains("ceiling", refusal.Problem, StringComparison.Ordinal);
+        string[] options = refusal.Remedy[refusal.Remedy.IndexOf("--pixel=", StringComparison.Ordinal)..].Split(' ');
+        string[] values = [.. options.Select(option => option[(option.IndexOf('=', StringComparison.Ordinal) + 1)..])];
+        Assert.True(values.Length > 2, refusal.Remedy);
+        HomePoint Home(string text)
+        {
+            double[] at = [.. text.Split(',').Select(part => double.Parse(part, CultureInfo.InvariantCulture))];
+            Vector3D place = far.Frame.ToLocal(
+                GeographicPoint
+                    .FromDegrees(at[0], at[1])
+                    .AtHeightAboveEllipsoid(far.Frame.Origin.HeightAboveEllipsoidMetres)
+            );
+            return new HomePoint(text, new PlanPoint(place.X, place.Y));
+        }
+
+        PlanningResult plan = PlanningStage.Run(
+            far with
+            {
+                Homes = [.. values.Skip(1).Select(Home)],
+            },
+            asked with
+            {
+                PixelMetres = double.Parse(values[0], CultureInfo.InvariantCulture) / 100,
+            }
+        );
+        Assert.NotEmpty(plan.Sorties);
+    }
 
     [Fact]
     public void Run_OneOrTwoThreads_SamePlan()

@@ -4,7 +4,7 @@ namespace Hillrow.Numerics;
 /// Something a person gave us cannot be used: says what, where and how to mend it, in one line. The program
 /// prints the line and ends with exit code 2; everything else that is thrown is our own fault (exit code 1).
 /// </summary>
-public sealed class InputProblemException : Exception
+public class InputProblemException : Exception
 {
     /// <param name="where">The file, block, band, command or setting concerned.</param>
     /// <param name="problem">What is wrong, with the value found.</param>

@@ -130,7 +130,11 @@ internal sealed class LinePlacement(
             double speed = Math.Min(line.SpeedMetresPerSecond, largest / input.Camera.ShortestIntervalSeconds);
             if (speed < input.Aircraft.SlowestSurveySpeedMetresPerSecond - 1e-9)
             {
-                throw PlanRefusals.Overlap(input, settings, largest);
+                throw PlanRefusals.Overlap(
+                    input,
+                    settings,
+                    Math.Min(largest, line.SpeedMetresPerSecond * input.Camera.ShortestIntervalSeconds)
+                );
             }
 
             LineSegment segment = new()

@@ -157,16 +157,21 @@ internal sealed class SightFromHome(FlightGround ground, PlanningInput input, Pl
         };
     }
 
-    /// <summary>A place for another home that sees as much as possible of what no home sees.</summary>
-    private string Suggestion(List<Vector3D> unseen)
+    /// <summary>
+    /// A place for another home that sees as much as possible of what no home sees; of equal ones the nearest, for the
+    /// shortest way there. Null when none sees any of it.
+    /// </summary>
+    private (PlanPoint Place, double Share)? Suggestion(List<Vector3D> unseen)
     {
         Vector3D[] sample = [.. unseen.Where((_, at) => at % Math.Max(1, unseen.Count / 150) == 0)];
+        PlanPoint middle = new(sample.Average(one => one.X), sample.Average(one => one.Y));
         int best = 0;
         PlanPoint place = default;
         for (double east = sample.Min(one => one.X) - 100; east <= sample.Max(one => one.X) + 100; east += 50)
         {
             for (double north = sample.Min(one => one.Y) - 100; north <= sample.Max(one => one.Y) + 100; north += 50)
             {
+                PlanPoint here = new(east, north);
                 Vector3D eye = new(east, north, ground.Terrain.HeightAt(east, north) + EyeMetres);
                 int seen = double.IsFinite(eye.Z)
                     ? sample.Count(one =>
@@ -174,17 +179,14 @@ internal sealed class SightFromHome(FlightGround ground, PlanningInput input, Pl
                         && ground.Terrain.Sees(eye, one, 0.5)
                     )
                     : 0;
-                if (seen > best)
+                bool nearer = here.DistanceTo(middle) < place.DistanceTo(middle);
+                if (seen > best || (seen == best && best > 0 && nearer))
                 {
-                    (best, place) = (seen, new PlanPoint(east, north));
+                    (best, place) = (seen, here);
                 }
             }
         }
 
-        return best == 0
-            ? "Add home points within sight of the blocks."
-            : FormattableString.Invariant(
-                $"Add a home near {PlanRefusals.Where(input, place)}: it would see {100.0 * best / sample.Length:0} % of them."
-            );
+        return best == 0 ? null : (place, (double)best / sample.Length);
     }
 }

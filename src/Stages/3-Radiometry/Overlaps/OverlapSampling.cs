@@ -46,18 +46,32 @@ internal static class OverlapSampling
             0,
             placed.Length,
             new ParallelOptions { MaxDegreeOfParallelism = threads, CancellationToken = cancel },
-            index =>
+            () => new float[]?[input.Frames.Bands.Count],
+            (index, _, room) =>
             {
-                found[index] = Of(input, byId[placed[index].CaptureId], placed[index], grid);
+                found[index] = Of(input, byId[placed[index].CaptureId], placed[index], grid, room);
                 progress?.Report(
                     new WorkProgress("comparing captures", 0.8 * Interlocked.Increment(ref done) / placed.Length)
                 );
-            }
+                return room;
+            },
+            _ => { }
         );
         return ([.. found.OfType<CaptureLooks>()], grid.Count, spacing);
     }
 
-    private static CaptureLooks Of(OverlapInput input, Capture capture, PlacedCapture placed, PlaceGrid grid)
+    /// <param name="input">Frames.</param>
+    /// <param name="capture">Whose.</param>
+    /// <param name="placed">The same.</param>
+    /// <param name="grid">Places.</param>
+    /// <param name="room">A frame of each band, kept from capture to capture: large frames let go of pile up unused.</param>
+    private static CaptureLooks Of(
+        OverlapInput input,
+        Capture capture,
+        PlacedCapture placed,
+        PlaceGrid grid,
+        float[]?[] room
+    )
     {
         SurveyGeometry geometry = input.Geometry;
         IReadOnlyList<string> bands = input.Frames.Bands;
@@ -78,7 +92,8 @@ internal static class OverlapSampling
 
             SightedFrame frame = geometry.FrameOf(placed, geometry.BandOf(bands[band]));
             (int rows, int columns) = (frame.Lens.Rows, frame.Lens.Columns);
-            float[] picture = pictures[band] = new float[rows * columns];
+            float[] picture = room[band]?.Length == rows * columns ? room[band]! : new float[rows * columns];
+            room[band] = pictures[band] = picture;
             input.Frames.Load(capture.Id, bands[band], picture, []);
             means[band] = MeanOf(picture);
             beam[band] = BeamPlace(input.Surface, frame, sun);

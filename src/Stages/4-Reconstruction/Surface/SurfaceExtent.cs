@@ -15,6 +15,9 @@ internal static class SurfaceExtent
     /// <summary>Share of the window's cells with a height of their own that makes a cell part of the surface: the gaps left are filled from metres around.</summary>
     private const double LeastShare = 0.1;
 
+    /// <summary>Largest hole that counts to the piece around it: a large roof or a pond. Own choice.</summary>
+    private const double LargestHoleSquareMetres = 400;
+
     /// <param name="samples">Rows × columns, 0 where no height was measured.</param>
     /// <param name="grid">Of the cells.</param>
     /// <returns>Rows × columns, true inside, and the smallest window around it; null when there is no such piece.</returns>
@@ -27,6 +30,12 @@ internal static class SurfaceExtent
             (int)Math.Ceiling(WindowMetres / 2 / grid.CellSizeMetres)
         );
         KeepLargest(inside, grid.Rows, grid.Columns);
+        CloseHoles(
+            inside,
+            grid.Rows,
+            grid.Columns,
+            LargestHoleSquareMetres / (grid.CellSizeMetres * grid.CellSizeMetres)
+        );
         (int firstRow, int endRow, int firstColumn, int endColumn) = (grid.Rows, 0, grid.Columns, 0);
         for (int at = 0; at < inside.Length; at++)
         {
@@ -105,44 +114,73 @@ internal static class SurfaceExtent
     /// <summary>Leaves the largest piece of cells that touch along a side.</summary>
     private static void KeepLargest(bool[] cells, int rows, int columns)
     {
-        int[] piece = new int[cells.Length];
-        int pieces = 0;
-        int most = 0;
-        int best = 0;
-        Stack<int> open = new();
+        int[] best = [];
+        foreach (int[] piece in Pieces(cells, rows, columns, value: true))
+        {
+            best = piece.Length > best.Length ? piece : best;
+        }
+
+        Array.Clear(cells);
+        foreach (int at in best)
+        {
+            cells[at] = true;
+        }
+    }
+
+    /// <summary>Takes in what the cells enclose, where it is no larger than told.</summary>
+    private static void CloseHoles(bool[] cells, int rows, int columns, double largest)
+    {
+        foreach (int[] hole in Pieces(cells, rows, columns, value: false))
+        {
+            if (hole.Length <= largest && !Array.Exists(hole, IsAtEdge))
+            {
+                foreach (int at in hole)
+                {
+                    cells[at] = true;
+                }
+            }
+        }
+
+        bool IsAtEdge(int at) =>
+            at < columns || at >= (rows - 1) * columns || at % columns == 0 || at % columns == columns - 1;
+    }
+
+    /// <summary>Pieces of cells of one value that touch along a side.</summary>
+    private static List<int[]> Pieces(bool[] cells, int rows, int columns, bool value)
+    {
+        bool[] done = new bool[cells.Length];
+        List<int[]> pieces = [];
+        List<int> piece = [];
         for (int start = 0; start < cells.Length; start++)
         {
-            if (!cells[start] || piece[start] != 0)
+            if (cells[start] != value || done[start])
             {
                 continue;
             }
 
-            int size = 0;
-            piece[start] = ++pieces;
-            open.Push(start);
-            while (open.TryPop(out int at))
+            piece.Clear();
+            done[start] = true;
+            piece.Add(start);
+            for (int next = 0; next < piece.Count; next++)
             {
-                size++;
+                int at = piece[next];
                 Join(at % columns > 0 ? at - 1 : -1);
                 Join(at % columns < columns - 1 ? at + 1 : -1);
                 Join(at - columns);
                 Join(at + columns < rows * columns ? at + columns : -1);
             }
 
-            (most, best) = size > most ? (size, pieces) : (most, best);
+            pieces.Add([.. piece]);
         }
 
-        for (int at = 0; at < cells.Length; at++)
-        {
-            cells[at] = best > 0 && piece[at] == best;
-        }
+        return pieces;
 
         void Join(int next)
         {
-            if (next >= 0 && cells[next] && piece[next] == 0)
+            if (next >= 0 && cells[next] == value && !done[next])
             {
-                piece[next] = pieces;
-                open.Push(next);
+                done[next] = true;
+                piece.Add(next);
             }
         }
     }

@@ -148,11 +148,18 @@ internal static class SurveySurface
     }
 
     /// <summary>Fills holes from around, as far as <see cref="FillReachMetres"/>; their sample count stays 0.</summary>
+    /// <param name="heights">Rows × columns; changed.</param>
+    /// <param name="sigmas">The same.</param>
+    /// <param name="samples">0 where no height was measured.</param>
+    /// <param name="grid">Of the cells.</param>
+    /// <param name="within">True where a height is found however far the next one is; empty: nowhere.</param>
+    /// <param name="cancel">Stops between steps.</param>
     public static void Fill(
         float[] heights,
         float[] sigmas,
         byte[] samples,
         GridGeometry grid,
+        bool[] within,
         CancellationToken cancel
     )
     {
@@ -164,7 +171,7 @@ internal static class SurveySurface
         int[] near = GridSteps.ToNearest(at => samples[at] > 0, grid.Rows, grid.Columns);
         for (int at = 0; at < heights.Length; at++)
         {
-            if (samples[at] == 0 && near[at] <= reach)
+            if (samples[at] == 0 && (near[at] <= reach || (within.Length > 0 && within[at])))
             {
                 heights[at] = filled[at];
                 sigmas[at] = (float)(FilledSigmaMetres + (FilledSigmaPerMetre * near[at] * grid.CellSizeMetres));

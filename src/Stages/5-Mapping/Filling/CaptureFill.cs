@@ -22,21 +22,29 @@ internal sealed class CaptureFill
     private readonly float[] sigmas;
     private float[] frame = [];
     private float[] frameSigma = [];
-    private float[] heights = [];
-    private float[] columns = [];
-    private float[] rows = [];
+    private readonly float[] heights;
+    private readonly float[] columns;
+    private readonly float[] rows;
     private ColumnSpan[] wanted = [];
 
     /// <summary>Of the capture that is being laid: by its patches, then bands; null where the angles are not known.</summary>
     private CoverFactors?[] factors = [];
 
+    /// <param name="patches">Of the map.</param>
+    /// <param name="surface">Seen from above.</param>
+    /// <param name="choice">Whose cells are whose.</param>
+    /// <param name="input">Frames.</param>
+    /// <param name="tiles">Of the map.</param>
+    /// <param name="settings">How.</param>
+    /// <param name="mostPatches">Of one call: room is made once, as large arrays let go of pile up unused.</param>
     public CaptureFill(
         PatchGrid patches,
         SurfaceGrid surface,
         CellChoice choice,
         MappingInput input,
         MapTiles tiles,
-        MappingSettings settings
+        MappingSettings settings,
+        int mostPatches
     )
     {
         this.patches = patches;
@@ -51,6 +59,9 @@ internal sealed class CaptureFill
         projection = new PatchProjection(patches.Size);
         values = new float[cells];
         sigmas = new float[cells];
+        heights = GC.AllocateUninitializedArray<float>(mostPatches * cells);
+        columns = GC.AllocateUninitializedArray<float>(mostPatches * cells);
+        rows = GC.AllocateUninitializedArray<float>(mostPatches * cells);
     }
 
     /// <summary>Cells put into the shade so far.</summary>
@@ -79,7 +90,6 @@ internal sealed class CaptureFill
     {
         int cells = patches.Size * patches.Size;
         PatchPlace[] places = new PatchPlace[own.Count];
-        Grow(ref heights, own.Count * cells);
         for (int at = 0; at < own.Count; at++)
         {
             cancel.ThrowIfCancellationRequested();
@@ -123,8 +133,6 @@ internal sealed class CaptureFill
         int cells = patches.Size * patches.Size;
         Grow(ref frame, pixels);
         Grow(ref frameSigma, pixels);
-        Grow(ref columns, own.Count * cells);
-        Grow(ref rows, own.Count * cells);
         Span<float> reflectance = frame.AsSpan(0, pixels);
         Span<float> sigma = frameSigma.AsSpan(0, pixels);
         wanted = wanted.Length == seen.Rows ? wanted : new ColumnSpan[seen.Rows];

@@ -15,6 +15,9 @@ internal sealed class MapTiles : IDisposable
     private readonly CogWriter<ushort>? nadirFactor;
     private readonly MapTile?[] open;
     private readonly int[] waitingFor;
+
+    /// <summary>Whole tiles that are written, to be used again: large arrays let go of pile up unused.</summary>
+    private readonly Stack<MapTile> spare = new();
     private readonly Lock gate = new();
 
     public MapTiles(MapFiles files, MapLabels labels, MappingSettings settings, int tileCount)
@@ -74,11 +77,22 @@ internal sealed class MapTiles : IDisposable
         if (done is not null)
         {
             Write(tile, done);
+            Spare(done);
         }
     }
 
     /// <summary>Writes a tile that no capture reaches.</summary>
-    public void WriteEmpty(int tile) => Write(tile, NewTile(tile));
+    public void WriteEmpty(int tile)
+    {
+        MapTile empty;
+        lock (gate)
+        {
+            empty = NewTile(tile);
+        }
+
+        Write(tile, empty);
+        Spare(empty);
+    }
 
     public void Complete()
     {
@@ -100,13 +114,27 @@ internal sealed class MapTiles : IDisposable
         nadirFactor?.Dispose();
     }
 
-    private MapTile NewTile(int tile) =>
-        new(
-            reflectance.RowsOfTile(tile / reflectance.TileColumns),
-            reflectance.ColumnsOfTile(tile % reflectance.TileColumns),
-            Bands,
-            nadirFactor is not null
-        );
+    /// <summary>Empty; asked for behind the gate.</summary>
+    private MapTile NewTile(int tile)
+    {
+        int rows = reflectance.RowsOfTile(tile / reflectance.TileColumns);
+        int columns = reflectance.ColumnsOfTile(tile % reflectance.TileColumns);
+        if (spare.TryPeek(out MapTile? used) && used.Rows == rows && used.Columns == columns)
+        {
+            spare.Pop().Clear();
+            return used;
+        }
+
+        return new MapTile(rows, columns, Bands, nadirFactor is not null);
+    }
+
+    private void Spare(MapTile written)
+    {
+        lock (gate)
+        {
+            spare.Push(written);
+        }
+    }
 
     private void Write(int tile, MapTile cells)
     {
@@ -135,10 +163,7 @@ internal sealed class MapTile
         View = new byte[cells * 2];
         Shadow = new byte[cells];
         NadirFactor = normalised ? new ushort[cells * bands] : [];
-        Array.Fill(Reflectance, ReflectanceCode.Missing);
-        Array.Fill(Capture, MapLabels.NoCapture);
-        Array.Fill(View, MapLabels.NoByte);
-        Array.Fill(Shadow, MapLabels.NoByte);
+        Clear();
     }
 
     public int Rows { get; }
@@ -157,4 +182,15 @@ internal sealed class MapTile
 
     /// <summary>Empty where the layer is not asked for.</summary>
     public ushort[] NadirFactor { get; }
+
+    /// <summary>Makes every cell of every layer empty.</summary>
+    public void Clear()
+    {
+        Array.Fill(Reflectance, ReflectanceCode.Missing);
+        Array.Clear(Sigma);
+        Array.Fill(Capture, MapLabels.NoCapture);
+        Array.Fill(View, MapLabels.NoByte);
+        Array.Fill(Shadow, MapLabels.NoByte);
+        Array.Clear(NadirFactor);
+    }
 }

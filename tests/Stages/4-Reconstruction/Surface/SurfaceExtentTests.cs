@@ -47,6 +47,52 @@ public sealed class SurfaceExtentTests
         Assert.Equal((70 * 160) + 90, values[there]);
     }
 
+    [Theory]
+    [InlineData(30, true)]
+    [InlineData(70, false)]
+    public void Of_AHoleAllAround_IsTakenInWhenItIsNoLargerThanARoof(int cells, bool taken)
+    {
+        // Half metres: a hole of 15 m, of which half a window's width still counts to what is around; one of 35 m.
+        byte[] samples = new byte[Grid.CellCount];
+        for (int row = 5; row < 115; row++)
+        {
+            for (int column = 20; column < 140; column++)
+            {
+                bool hole = Math.Abs(row - 60) <= cells / 2 && Math.Abs(column - 80) <= cells / 2;
+                samples[(row * 160) + column] = (byte)(hole ? 0 : 3);
+            }
+        }
+
+        (bool[] inside, _) = SurfaceExtent.Of(samples, Grid)!.Value;
+        Assert.Equal(taken, inside[(60 * 160) + 80]);
+        Assert.True(inside[(20 * 160) + 40]);
+    }
+
+    [Fact]
+    public void Fill_WithinTheSurface_ReachesAcrossAHoleAndSaysHowUnsure()
+    {
+        float[] heights = [.. Enumerable.Repeat(300f, (int)Grid.CellCount)];
+        float[] sigmas = [.. Enumerable.Repeat(0.1f, heights.Length)];
+        byte[] samples = [.. Enumerable.Repeat((byte)3, heights.Length)];
+        bool[] within = [.. Enumerable.Repeat(true, heights.Length)];
+        for (int row = 40; row < 80; row++)
+        {
+            for (int column = 60; column < 100; column++)
+            {
+                int at = (row * 160) + column;
+                (heights[at], sigmas[at], samples[at]) = (float.NaN, float.NaN, 0);
+            }
+        }
+
+        float[] alone = [.. heights];
+        SurveySurface.Fill(alone, [.. sigmas], samples, Grid, [], CancellationToken.None);
+        Assert.True(float.IsNaN(alone[(60 * 160) + 80]));
+        SurveySurface.Fill(heights, sigmas, samples, Grid, within, CancellationToken.None);
+        Assert.Equal(300, heights[(60 * 160) + 80], 0.01);
+        Assert.True(sigmas[(60 * 160) + 80] > 2);
+        Assert.Equal(0, samples[(60 * 160) + 80]);
+    }
+
     [Fact]
     public void Of_NothingMeasured_IsNull() => Assert.Null(SurfaceExtent.Of(new byte[Grid.CellCount], Grid));
 }

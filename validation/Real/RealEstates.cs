@@ -111,7 +111,13 @@ internal sealed class RealEstates(string folder)
             file.Columns
         );
         float[] Where(float high, float low) =>
-            [.. heights.Select(height => float.IsNaN(height) ? float.NaN : height > GreenAboveMetres ? high : low)];
+            [
+                .. heights.Select(height =>
+                    float.IsNaN(height) ? float.NaN
+                    : height > GreenAboveMetres ? high
+                    : low
+                ),
+            ];
         Cog.Write(
             map,
             new Raster<float>(
@@ -185,7 +191,10 @@ internal sealed class RealEstates(string folder)
             "Slope",
             .. CornersOf(grid, FirstRow, FirstColumn, FirstRow + Side, FirstColumn + Side),
         ]);
-        return (estate, Text(grid.ReferenceSystem.ToWgs84(grid.CentreOf(FirstRow + (Side / 2), FirstColumn + (Side / 2)))));
+        return (
+            estate,
+            Text(grid.ReferenceSystem.ToWgs84(grid.CentreOf(FirstRow + (Side / 2), FirstColumn + (Side / 2))))
+        );
     }
 
     private static string[] CornersOf(GridGeometry grid, int row, int column, int endRow, int endColumn) =>

@@ -87,7 +87,9 @@ public sealed class RealAlpineFigures : FigureSource
     private static IEnumerable<(GridPoint Stem, double Height)> Trees(string path)
     {
         // x, y, diameter, height, number, species, "e" 1 for living, "t" 1 for leaning.
-        foreach (string[] field in File.ReadLines(path).Skip(1).Where(line => line.Length > 0).Select(l => l.Split(',')))
+        foreach (
+            string[] field in File.ReadLines(path).Skip(1).Where(line => line.Length > 0).Select(l => l.Split(','))
+        )
         {
             if (
                 field[6] == "1"
@@ -119,7 +121,10 @@ public sealed partial class RealAndesFigures : FigureSource
     public override IEnumerable<Figure> Measure(ValidationRun run)
     {
         ArgumentNullException.ThrowIfNull(run);
-        if (RealData.Of(run, "steep-dem-andes") is not { } data || RealData.Of(run, "kite-farmland") is not { } pictures)
+        if (
+            RealData.Of(run, "steep-dem-andes") is not { } data
+            || RealData.Of(run, "kite-farmland") is not { } pictures
+        )
         {
             yield break;
         }
@@ -152,7 +157,9 @@ public sealed partial class RealAndesFigures : FigureSource
             yield return new Figure(
                 "andes.capturesPerHectare",
                 ended.Result.GetProperty("capturesPerHectare").GetDouble(),
-                FormattableString.Invariant($"{captures} captures in {ended.Result.GetProperty("sorties").GetArrayLength()} sorties; told")
+                FormattableString.Invariant(
+                    $"{captures} captures in {ended.Result.GetProperty("sorties").GetArrayLength()} sorties; told"
+                )
             );
         }
     }

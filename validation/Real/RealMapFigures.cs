@@ -88,7 +88,9 @@ public sealed class RealPlotFigures : FigureSource
         ];
         double[] medians =
         [
-            .. told.Select(plants => Median(plants.Values.Select(plant => plant.GetValueOrDefault("ndvi", double.NaN)))),
+            .. told.Select(plants =>
+                Median(plants.Values.Select(plant => plant.GetValueOrDefault("ndvi", double.NaN)))
+            ),
         ];
         run.Say($"  NDVI of the middle plant: {string.Join(", ", medians.Select(value => $"{value:0.00}"))}");
         long[] throughout =

@@ -32,7 +32,10 @@ internal static class PlanMending
         {
             if (refusal.Home is { } home && mended.Homes.Count - input.Homes.Count < MostHomesAdded)
             {
-                mended = mended with { Homes = [.. mended.Homes, new HomePoint($"home {mended.Homes.Count + 1}", home)] };
+                mended = mended with
+                {
+                    Homes = [.. mended.Homes, new HomePoint($"home {mended.Homes.Count + 1}", home)],
+                };
             }
             else if (
                 refusal.PixelMetres is { } pixel
@@ -41,7 +44,10 @@ internal static class PlanMending
             )
             {
                 // Finer, and then coarser again, would go round in circles.
-                asked = asked with { PixelMetres = pixel };
+                asked = asked with
+                {
+                    PixelMetres = pixel,
+                };
             }
             else
             {

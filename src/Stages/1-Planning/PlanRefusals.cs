@@ -82,7 +82,8 @@ internal static class PlanRefusals
             "home",
             $"{metres:0} m of lines are out of sight of every home (too far, or behind a ridge), for instance near {Where(input, place)}.",
             suggestion is { } better
-                ? (FormattableString)$"Add a home near {Where(input, better.Place)}: it would see {100 * better.Share:0} % of them. Or leave those parts out with --leave-out-unseen."
+                ? (FormattableString)
+                    $"Add a home near {Where(input, better.Place)}: it would see {100 * better.Share:0} % of them. Or leave those parts out with --leave-out-unseen."
                 : $"Add home points within sight of the blocks. Or leave those parts out with --leave-out-unseen."
         )
         {

@@ -28,7 +28,7 @@ internal static class RehearseFlyCommand
         Option<string?> height = Given.Text("--height", "Above ground; 65 when not said.", "METRES");
         Option<string?> rays = Given.Text(
             "--rays",
-            "Rays a pixel, 1 to 16; 4 when not said. Fewer make a coarser picture sooner.",
+            "Rays a pixel: 1, 4, 9 or 16; 4 when not said. Fewer make a coarser picture sooner.",
             "NUMBER"
         );
         Option<string?> plan = Given.Text(

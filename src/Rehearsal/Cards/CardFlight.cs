@@ -64,9 +64,10 @@ public sealed record CardFlightSettings(string FlightId, DateOnly Date, CardDial
             problems.Add(FormattableString.Invariant($"height is {HeightMetres}, but must be from 25 to 120 metres"));
         }
 
-        if (Samples is < 1 or > 16)
+        if (Samples is not (1 or 4 or 9 or 16))
         {
-            problems.Add($"rays is {Samples}, but must be from 1 to 16");
+            // As many along a pixel's edge as across it.
+            problems.Add($"rays is {Samples}, but must be 1, 4, 9 or 16");
         }
 
         if (!(CloudCover is >= 0 and <= 1))

@@ -137,6 +137,13 @@ public sealed class CardFlightTests : IDisposable
         Assert.Throws<InputProblemException>(() => Go([]));
     }
 
+    [Theory]
+    [InlineData(0)]
+    [InlineData(2)]
+    [InlineData(25)]
+    public void Problems_RaysThatFillNoPixel_AreTold(int rays) =>
+        Assert.Contains("rays is " + rays, Assert.Single((Flight(1) with { Samples = rays }).Problems()));
+
     [Fact]
     public void Create_TruthInTheEstate_IsRefused() =>
         Assert.Throws<InputProblemException>(() =>

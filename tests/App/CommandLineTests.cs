@@ -1,5 +1,6 @@
 using System.Text.Json;
 using Xunit;
+using static Hillrow.App.Tests.CommandAnswer;
 
 namespace Hillrow.App.Tests;
 
@@ -16,7 +17,17 @@ public sealed class CommandLineTests : IDisposable
     {
         Assert.Equal(0, Run("new", Estate, "--name", "Vale of the Test", "--at=-7.25,-75.3").Code);
         Assert.Equal(0, AddNorth().Code);
-        Answer edit = Run("block", "edit", Estate, "north", "--crop", "coffee", "--row-spacing", "2.5", "--json");
+        CommandAnswer edit = Run(
+            "block",
+            "edit",
+            Estate,
+            "north",
+            "--crop",
+            "coffee",
+            "--row-spacing",
+            "2.5",
+            "--json"
+        );
         Assert.Equal(2.5, edit.Result.GetProperty("block").GetProperty("rowSpacingMetres").GetDouble());
         Assert.Equal(
             0,
@@ -47,7 +58,7 @@ public sealed class CommandLineTests : IDisposable
     {
         string own = Path.Combine(folder, "letters.txt");
         File.WriteAllText(own, "mine");
-        Answer answer = Run("demo", folder);
+        CommandAnswer answer = Run("demo", folder);
         Assert.Equal(2, answer.Code);
         Assert.Contains("letters.txt", answer.Error, StringComparison.Ordinal);
         Assert.Contains("new or empty", answer.Error, StringComparison.Ordinal);
@@ -68,7 +79,7 @@ public sealed class CommandLineTests : IDisposable
             </Document></kml>
             """
         );
-        Answer first = Run("block", "import", Estate, file, "--json");
+        CommandAnswer first = Run("block", "import", Estate, file, "--json");
         Assert.Equal(2, first.Code);
         Assert.Contains("refused: placemark 2 \"Thin\" at -7.26", first.Error, StringComparison.Ordinal);
         Assert.Equal(0, Run("block", "list", Estate, "--json").Result.GetProperty("blocks").GetArrayLength());
@@ -80,7 +91,7 @@ public sealed class CommandLineTests : IDisposable
     public void Pack_NewEstate_EndsWithTwoAndSaysWhatIsMissing()
     {
         Run("new", Estate, "--name", "Vale", "--zone", "18S");
-        Answer answer = Run("pack", Estate, "--json");
+        CommandAnswer answer = Run("pack", Estate, "--json");
         Assert.Equal(2, answer.Code);
         Assert.False(answer.Result.GetProperty("ready").GetBoolean());
         Assert.Contains(
@@ -103,7 +114,7 @@ public sealed class CommandLineTests : IDisposable
     [InlineData("why surface", "lies in no estate")]
     public void Mistake_EndsWithTwoAndOneLineThatHelps(string line, string words)
     {
-        Answer answer = Run(line.Split(' '));
+        CommandAnswer answer = Run(line.Split(' '));
         Assert.Equal(2, answer.Code);
         Assert.Contains(words, answer.Error, StringComparison.Ordinal);
         Assert.Single(answer.Error.Trim().Split('\n'));
@@ -128,7 +139,13 @@ public sealed class CommandLineTests : IDisposable
             ["--amount"] = "1",
         };
         options[option] = value;
-        Answer answer = Run(["log", "add", Estate, .. options.Select(pair => $"{pair.Key}={pair.Value}"), "--json"]);
+        CommandAnswer answer = Run([
+            "log",
+            "add",
+            Estate,
+            .. options.Select(pair => $"{pair.Key}={pair.Value}"),
+            "--json",
+        ]);
         Assert.Equal(2, answer.Code);
         Assert.Contains(words, answer.Error, StringComparison.Ordinal);
         Assert.False(answer.Result.GetProperty("ok").GetBoolean());
@@ -154,7 +171,7 @@ public sealed class CommandLineTests : IDisposable
             }
         )
         {
-            Answer answer = Run([.. path, "--help"]);
+            CommandAnswer answer = Run([.. path, "--help"]);
             Assert.Equal(0, answer.Code);
             Assert.Contains($"  hillrow {string.Join(' ', path)}".TrimEnd(), answer.Output, StringComparison.Ordinal);
         }
@@ -164,7 +181,7 @@ public sealed class CommandLineTests : IDisposable
     public void Why_EstateNamedFirst_LooksThere()
     {
         Run("new", Estate, "--name", "Vale", "--zone", "18S");
-        Answer answer = Run("why", Estate, "mapping");
+        CommandAnswer answer = Run("why", Estate, "mapping");
         Assert.Equal(2, answer.Code);
         Assert.Contains("No run has ended there yet", answer.Error, StringComparison.Ordinal);
     }
@@ -173,7 +190,7 @@ public sealed class CommandLineTests : IDisposable
     public void Run_NoSurveyYet_SaysHowToBringOne()
     {
         Run("new", Estate, "--name", "Vale", "--zone", "18S");
-        Answer answer = Run("run", Estate);
+        CommandAnswer answer = Run("run", Estate);
         Assert.Equal(0, answer.Code);
         Assert.Contains("hillrow survey add", answer.Output, StringComparison.Ordinal);
     }
@@ -185,10 +202,10 @@ public sealed class CommandLineTests : IDisposable
         File.WriteAllText(Path.Combine(Estate, "cameras", "own.toml"), "name = 3");
         string card = Directory.CreateDirectory(Path.Combine(folder, "card")).FullName;
         File.WriteAllText(Path.Combine(card, "0001.tif"), "no picture");
-        Answer added = Run("survey", "add", Estate, card, "--date", "2026-03-14", "--json");
+        CommandAnswer added = Run("survey", "add", Estate, card, "--date", "2026-03-14", "--json");
         Assert.Equal(0, added.Code);
         Assert.Equal("2026-03-14", added.Result.GetProperty("survey").GetString());
-        Answer run = Run("run", Estate, "--json");
+        CommandAnswer run = Run("run", Estate, "--json");
         Assert.Equal(2, run.Code);
         Assert.False(run.Result.GetProperty("ok").GetBoolean());
         JsonElement first = run.Result.GetProperty("steps")[0];
@@ -229,26 +246,12 @@ public sealed class CommandLineTests : IDisposable
     {
         Run("new", Estate, "--name", "Vale", "--zone", "18S");
         File.WriteAllText(Path.Combine(Estate, "estate.gpkg"), "not a database");
-        Answer answer = Run("block", "list", Estate);
+        CommandAnswer answer = Run("block", "list", Estate);
         Assert.Equal(2, answer.Code);
         Assert.Contains("Restore it from a copy", answer.Error, StringComparison.Ordinal);
         Assert.DoesNotContain("   at ", answer.Error, StringComparison.Ordinal);
     }
 
-    private Answer AddNorth() =>
+    private CommandAnswer AddNorth() =>
         Run("block", "add", Estate, "North", "--corner=-7.25,-75.30", "--corner=-7.25,-75.29", "--corner=-7.26,-75.29");
-
-    private static Answer Run(params string[] args)
-    {
-        using StringWriter output = new();
-        using StringWriter error = new();
-        int code = CommandLine.Run(args, output, error, TestContext.Current.CancellationToken);
-        return new Answer(code, output.ToString(), error.ToString());
-    }
-
-    private sealed record Answer(int Code, string Output, string Error)
-    {
-        /// <summary>The JSON object on the last line of standard output.</summary>
-        public JsonElement Result => JsonDocument.Parse(Output.TrimEnd().Split('\n')[^1]).RootElement;
-    }
 }

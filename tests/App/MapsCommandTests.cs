@@ -2,6 +2,7 @@ using System.Text.Json;
 using Hillrow.Earth;
 using Hillrow.Imaging;
 using Xunit;
+using static Hillrow.App.Tests.CommandAnswer;
 
 namespace Hillrow.App.Tests;
 
@@ -36,7 +37,7 @@ public sealed class MapsCommandTests : IDisposable
             )
         );
         Assert.Equal(0, Run("new", Estate, "--name", "Vale", "--zone", "18S").Code);
-        Answer added = Run(
+        CommandAnswer added = Run(
             "survey",
             "add",
             Estate,
@@ -70,7 +71,7 @@ public sealed class MapsCommandTests : IDisposable
     public void NameAndFormulaOfTheSame_GiveTheSameValues()
     {
         string into = Path.Combine(folder, "out");
-        Answer answer = Run(
+        CommandAnswer answer = Run(
             "maps",
             Estate,
             "--index",
@@ -111,7 +112,7 @@ public sealed class MapsCommandTests : IDisposable
     public void ValueOfAName_EntersTheFormula()
     {
         string into = Path.Combine(folder, "out");
-        Answer answer = Run("maps", Estate, "--index", "nir * gain", "--value", "gain=2", "--to", into);
+        CommandAnswer answer = Run("maps", Estate, "--index", "nir * gain", "--value", "gain=2", "--to", into);
         Assert.True(answer.Code == 0, answer.Error);
         Assert.Equal(0.9, Read(Path.Combine(into, "nir-times-gain.tif"))[0], 0.001);
     }
@@ -125,7 +126,7 @@ public sealed class MapsCommandTests : IDisposable
     public void WhatCannotBeHad_EndsInOneLineAndWritesNothing(string option, string text, string told)
     {
         string into = Path.Combine(folder, "nothing");
-        Answer answer = Run("maps", Estate, "--index", "NDVI", option, text, "--to", into);
+        CommandAnswer answer = Run("maps", Estate, "--index", "NDVI", option, text, "--to", into);
         Assert.Equal(2, answer.Code);
         Assert.Contains(told, answer.Error, StringComparison.Ordinal);
         Assert.Single(answer.Error.TrimEnd().Split('\n'));
@@ -133,17 +134,4 @@ public sealed class MapsCommandTests : IDisposable
     }
 
     private static float[] Read(string path) => RasterFile.ReadWhole<float>(path).Band(0).ToArray();
-
-    private static Answer Run(params string[] args)
-    {
-        using StringWriter output = new();
-        using StringWriter error = new();
-        int code = CommandLine.Run(args, output, error, TestContext.Current.CancellationToken);
-        return new Answer(code, output.ToString(), error.ToString());
-    }
-
-    private sealed record Answer(int Code, string Output, string Error)
-    {
-        public JsonElement Result => JsonDocument.Parse(Output.TrimEnd().Split('\n')[^1]).RootElement;
-    }
 }

@@ -4,6 +4,7 @@ using System.Text.RegularExpressions;
 using Hillrow.Imaging;
 using Hillrow.Planning;
 using Xunit;
+using static Hillrow.App.Tests.CommandAnswer;
 
 namespace Hillrow.App.Tests;
 
@@ -19,10 +20,19 @@ public sealed partial class PlanCommandTests : IDisposable
 
     public PlanCommandTests()
     {
-        Answer made = Run("rehearse", "estate", Estate, "--hectares", "0.3", "--dates", "2026-04-12", "--thermal");
+        CommandAnswer made = Run(
+            "rehearse",
+            "estate",
+            Estate,
+            "--hectares",
+            "0.3",
+            "--dates",
+            "2026-04-12",
+            "--thermal"
+        );
         Assert.True(made.Code == 0, made.Error);
         // Without a home the plan is refused, and says where the middle of the blocks is.
-        Answer refused = Run("plan", Estate);
+        CommandAnswer refused = Run("plan", Estate);
         Assert.Equal(2, refused.Code);
         Match told = Middle().Match(refused.Error);
         Assert.True(told.Success, refused.Error);
@@ -107,7 +117,7 @@ public sealed partial class PlanCommandTests : IDisposable
             file,
             """{"type":"FeatureCollection","features":[{"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[0,0]}}]}"""
         );
-        Answer answer = Run("plan", Estate, home, "--targets", file);
+        CommandAnswer answer = Run("plan", Estate, home, "--targets", file);
         Assert.Equal(2, answer.Code);
         Assert.Contains("point.geojson", answer.Error, StringComparison.Ordinal);
     }
@@ -132,22 +142,22 @@ public sealed partial class PlanCommandTests : IDisposable
         );
         int captures = plan.GetProperty("sorties")[0].GetProperty("captures").GetInt32();
         Assert.InRange(captures, 1, 12);
-        Answer flown = Run("rehearse", "fly", Estate, "--plan", "small", "--sortie", "1", "--json");
+        CommandAnswer flown = Run("rehearse", "fly", Estate, "--plan", "small", "--sortie", "1", "--json");
         Assert.True(flown.Code == 0, flown.Error);
         // The grey panel is taken before and after, whatever is flown.
         const int Panels = 2;
         Assert.Equal(captures + Panels, flown.Result.GetProperty("captures").GetInt32());
-        Answer none = Run("rehearse", "fly", Estate, "--plan", "small", "--sortie", "9");
+        CommandAnswer none = Run("rehearse", "fly", Estate, "--plan", "small", "--sortie", "9");
         Assert.Equal(2, none.Code);
         Assert.Contains("no sortie 9", none.Error, StringComparison.Ordinal);
-        Answer alone = Run("rehearse", "fly", Estate, "--sortie", "1");
+        CommandAnswer alone = Run("rehearse", "fly", Estate, "--sortie", "1");
         Assert.Equal(2, alone.Code);
         Assert.Contains("--plan", alone.Error, StringComparison.Ordinal);
     }
 
     private JsonElement Plan(params string[] options)
     {
-        Answer answer = Run(["plan", Estate, home, .. options, "--json"]);
+        CommandAnswer answer = Run(["plan", Estate, home, .. options, "--json"]);
         Assert.True(answer.Code == 0, answer.Error);
         return answer.Result;
     }
@@ -181,23 +191,10 @@ public sealed partial class PlanCommandTests : IDisposable
 
     private static double Number(string text) => double.Parse(text, CultureInfo.InvariantCulture);
 
-    private static Answer Run(params string[] args)
-    {
-        using StringWriter output = new();
-        using StringWriter error = new();
-        int code = CommandLine.Run(args, output, error, TestContext.Current.CancellationToken);
-        return new Answer(code, output.ToString(), error.ToString());
-    }
-
     [GeneratedRegex(
         "--home=(?<latitude>[-0-9.]+),(?<longitude>[-0-9]+\\.[0-9]+)",
         RegexOptions.ExplicitCapture,
         Matching
     )]
     private static partial Regex Middle();
-
-    private sealed record Answer(int Code, string Output, string Error)
-    {
-        public JsonElement Result => JsonDocument.Parse(Output.TrimEnd().Split('\n')[^1]).RootElement;
-    }
 }

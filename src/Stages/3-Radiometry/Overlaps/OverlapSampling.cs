@@ -35,7 +35,7 @@ internal static class OverlapSampling
             return ([], 0, 0);
         }
 
-        double height = Median(placed.Select(capture => HeightAbove(input.Surface, capture.Pose)));
+        double height = Median(placed.Select(capture => CaptureSurroundings.HeightAbove(input.Surface, capture.Pose)));
         SightedFrame any = geometry.FrameOf(placed[0], geometry.Bands[0]);
         double gsd = height * any.PixelAngleRadians;
         double spacing = gsd * any.Lens.Columns / PlacesAcross;
@@ -75,8 +75,8 @@ internal static class OverlapSampling
     {
         SurveyGeometry geometry = input.Geometry;
         IReadOnlyList<string> bands = input.Frames.Bands;
-        double height = HeightAbove(input.Surface, placed.Pose);
-        Vector3D sun = SunAt(geometry, placed, capture);
+        double height = CaptureSurroundings.HeightAbove(input.Surface, placed.Pose);
+        Vector3D sun = CaptureSurroundings.SunAt(geometry, placed, capture);
         Dictionary<int, OverlapLook> looks = [];
         double[] means = new double[bands.Count];
         (double, double)?[] beam = new (double, double)?[bands.Count];
@@ -160,7 +160,7 @@ internal static class OverlapSampling
         Vector3D centre = frame.Pose.CentreLocalMetres;
         double distance = surface.TryHit(centre, -sun, 0.5, 2000, out double hit)
             ? hit
-            : HeightAbove(surface, frame.Pose) / sun.Z;
+            : CaptureSurroundings.HeightAbove(surface, frame.Pose) / sun.Z;
         Vector3D inCamera = frame.Pose.ToCamera(centre - (sun * distance));
         if (!(inCamera.Z > 0))
         {
@@ -172,28 +172,6 @@ internal static class OverlapSampling
         double columns = frame.Lens.Columns;
         double rows = frame.Lens.Rows;
         return (0.5 + (inCamera.Y / inCamera.Z / angle / rows), 0.5 + (inCamera.X / inCamera.Z / angle / columns));
-    }
-
-    private static Vector3D SunAt(SurveyGeometry geometry, PlacedCapture placed, Capture capture)
-    {
-        if (capture.TimeUtc is not { } time)
-        {
-            return Vector3D.Zero;
-        }
-
-        GeodeticPosition place = geometry.Frame.ToGeodetic(placed.Pose.CentreLocalMetres);
-        return geometry.Frame.FromAxesAt(new GeographicPoint(place.Latitude, place.Longitude))
-            * SunPosition.At(time, place).Direction;
-    }
-
-    private static double HeightAbove(HeightField surface, CameraPose pose)
-    {
-        Vector3D at = pose.CentreLocalMetres;
-        double ground = surface.HeightAt(at.X, at.Y);
-        return Math.Max(
-            1,
-            at.Z - (double.IsFinite(ground) ? ground : (surface.LowestMetres + surface.HighestMetres) / 2)
-        );
     }
 
     private static double MeanOf(float[] picture)

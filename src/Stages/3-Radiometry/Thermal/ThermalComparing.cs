@@ -50,7 +50,10 @@ public static class ThermalComparing
         }
 
         BandGeometry band = input.Geometry.BandOf(input.Frames.Bands[0]);
-        double[] heights = [.. placed.Select(capture => HeightAbove(input.Surface, capture.Pose)).Order()];
+        double[] heights =
+        [
+            .. placed.Select(capture => CaptureSurroundings.HeightAbove(input.Surface, capture.Pose)).Order(),
+        ];
         double height = heights[heights.Length / 2];
         SightedFrame any = input.Geometry.FrameOf(placed[0], band);
         double spacing = height * any.PixelAngleRadians * any.Lens.Columns / PlacesAcross;
@@ -130,7 +133,7 @@ public static class ThermalComparing
         float[] kelvin = new float[rows * columns];
         input.Frames.Load(placed.CaptureId, band.Band, kelvin, []);
         int half = Math.Max(1, (int)(HalfWindowShare * grid.SpacingMetres / (height * frame.PixelAngleRadians)));
-        Vector3D sun = SunAt(input.Geometry, placed, capture);
+        Vector3D sun = CaptureSurroundings.SunAt(input.Geometry, placed, capture);
         double level = Math.Sqrt((sun.X * sun.X) + (sun.Y * sun.Y));
         List<ThermalLook> looks = [];
         foreach (int place in grid.Near(placed.Pose.CentreLocalMetres))
@@ -183,27 +186,5 @@ public static class ThermalComparing
         }
 
         return sum / (4 * half * half);
-    }
-
-    private static Vector3D SunAt(SurveyGeometry geometry, PlacedCapture placed, Capture capture)
-    {
-        if (capture.TimeUtc is not { } time)
-        {
-            return Vector3D.Zero;
-        }
-
-        GeodeticPosition place = geometry.Frame.ToGeodetic(placed.Pose.CentreLocalMetres);
-        return geometry.Frame.FromAxesAt(new GeographicPoint(place.Latitude, place.Longitude))
-            * SunPosition.At(time, place).Direction;
-    }
-
-    private static double HeightAbove(HeightField surface, CameraPose pose)
-    {
-        Vector3D at = pose.CentreLocalMetres;
-        double ground = surface.HeightAt(at.X, at.Y);
-        return Math.Max(
-            1,
-            at.Z - (double.IsFinite(ground) ? ground : (surface.LowestMetres + surface.HighestMetres) / 2)
-        );
     }
 }

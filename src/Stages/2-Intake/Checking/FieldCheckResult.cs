@@ -84,7 +84,11 @@ public sealed record BlockCoverage(
 /// <param name="After">Usable ones after the last.</param>
 /// <param name="LargestDisagreement">Largest relative difference of a band between before and after; null without both.</param>
 /// <param name="Told">One line.</param>
-public sealed record PanelCheck(int Before, int After, double? LargestDisagreement, string Told);
+public sealed record PanelCheck(int Before, int After, double? LargestDisagreement, string Told)
+{
+    /// <summary>Panel captures in which a band is too dark to be used: shadow, or too short an exposure.</summary>
+    public int TooDark { get; init; }
+}
 
 /// <summary>The irradiance series.</summary>
 /// <param name="Steady">False when it broke.</param>

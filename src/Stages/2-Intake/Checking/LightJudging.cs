@@ -17,6 +17,7 @@ internal static class LightJudging
         List<int> before = [];
         List<int> after = [];
         int unusable = 0;
+        int dark = 0;
         for (int at = 0; at < captures.Count; at++)
         {
             if (captures[at].Role != CaptureRole.Panel)
@@ -26,6 +27,7 @@ internal static class LightJudging
 
             bool usable = Usable(judging, at);
             unusable += usable ? 0 : 1;
+            dark += IsDark(judging, at) ? 1 : 0;
             if (usable)
             {
                 (
@@ -50,7 +52,7 @@ internal static class LightJudging
 
         if (before.Count + after.Count == 0)
         {
-            told = unusable > 0 ? $"all {unusable} panel pictures are clipped or dark" : "no panel picture";
+            told = unusable > 0 ? $"none of {unusable} panel pictures can be used" : "no panel picture";
         }
         else if (before.Count == 0 || after.Count == 0)
         {
@@ -64,6 +66,14 @@ internal static class LightJudging
             );
         }
 
+        if (dark > 0)
+        {
+            told = string.Create(
+                CultureInfo.InvariantCulture,
+                $"{(told.Length > 0 ? told + "; " : "")}{dark} too dark: the panel lay in shadow, or was exposed too briefly"
+            );
+        }
+
         if (before.Count + after.Count > 0 && ImpliedLand(input, judging) is > BrightestLand and { } land)
         {
             told = string.Create(
@@ -72,7 +82,7 @@ internal static class LightJudging
             );
         }
 
-        return new PanelCheck(before.Count, after.Count, disagreement, told);
+        return new PanelCheck(before.Count, after.Count, disagreement, told) { TooDark = dark };
     }
 
     public static LightCheck Irradiance(FieldCheckInput input, FieldCheckSettings settings)
@@ -179,6 +189,9 @@ internal static class LightJudging
         && judging
             .Looks[at]
             .All(look => look is null or { EvenSaturatedShare: < ClippedPanel, EvenShare: > DarkPanel });
+
+    private static bool IsDark(FrameJudging judging, int at) =>
+        judging.Looks[at].Any(look => look is { EvenShare: <= DarkPanel });
 
     /// <summary>
     /// The brightest that land as a whole can be, in any band: fresh snow aside. With the panel in shadow the ground

@@ -128,6 +128,19 @@ public sealed class FieldCheckTests : IDisposable
         Assert.Contains(check.Cautions, line => line.Contains("shadow", StringComparison.Ordinal));
     }
 
+    [Theory]
+    [InlineData(1, 0.02, "only before the flight")]
+    [InlineData(0.02, 1, "only after the flight")]
+    [InlineData(0.02, 0.02, "none of 4")]
+    public void Run_PanelTooDark_TellsThatItMayHaveLainInShadow(double before, double after, string told)
+    {
+        new CheckFlight { PanelBefore = before, PanelAfter = after }.Write(folder);
+        FieldCheckResult check = CheckFlight.Check(folder);
+        string line = Assert.Single(check.Cautions, line => line.Contains("shadow", StringComparison.Ordinal));
+        Assert.Contains(told, line, StringComparison.Ordinal);
+        Assert.Equal((before < 1 ? 2 : 0) + (after < 1 ? 2 : 0), check.Panel.TooDark);
+    }
+
     [Fact]
     public void Run_AntennaBesideTheLens_HoleIsWhereTheLensDoesNotSee()
     {

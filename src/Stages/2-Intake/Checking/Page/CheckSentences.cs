@@ -56,6 +56,12 @@ internal static class CheckSentences
             : panel.LargestDisagreement > settings.PanelDisagreement
                 ? texts.Fill("panel.differ", 100 * panel.LargestDisagreement.Value)
             : null;
+        if (panel.TooDark > 0)
+        {
+            string dark = texts.Fill("panel.dark", panel.TooDark);
+            said = said is null ? dark : $"{said}; {dark}";
+        }
+
         return panel.Told.Length > 0 && (said is null || texts.Language == "en") ? panel.Told : said;
     }
 }

@@ -115,7 +115,8 @@ internal sealed class ThermalMeasuring
             Dictionary<int, PlantRecord> byIndex = plants.Parts[part].Found.Plants.ToDictionary(plant => plant.Index);
             sound.AddRange(
                 crowns.Where(crown =>
-                    byIndex.TryGetValue(crown.Index, out PlantRecord? plant) && (plant.Quality & IllDefined) == 0
+                    byIndex.TryGetValue(crown.Index, out PlantRecord? plant)
+                    && (plant.Quality & IllDefined) == PlantQuality.Good
                 )
             );
         }

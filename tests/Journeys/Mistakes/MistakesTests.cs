@@ -1,3 +1,4 @@
+using System.Runtime.Versioning;
 using System.Security.Cryptography;
 using Xunit;
 
@@ -5,6 +6,7 @@ namespace Hillrow.Journeys;
 
 /// <summary>Ten things that go wrong in an office or beside a field: each ends in one line that helps, and nothing is lost.</summary>
 [Trait("Pace", "long")]
+[UnsupportedOSPlatform("windows")]
 public sealed class MistakesTests : IClassFixture<FlownEstate>, IDisposable
 {
     private readonly string folder = Directory.CreateTempSubdirectory("hillrow-mistakes-").FullName;

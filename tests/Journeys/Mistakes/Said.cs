@@ -26,6 +26,7 @@ public sealed record Said(int Code, string Output, string Error)
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
+            UseShellExecute = false,
         };
 
         // The runtime else keeps its code in a file of its own, which a limit on file sizes would forbid.

@@ -76,7 +76,8 @@ internal static class CapturePlacing
         );
         IReadOnlyList<(int First, int Second)> pairs = PicturePairs.Choose(
             [.. pictures.Select(one => one?[2])],
-            LeastBaseToHeight * height / (4 * cell)
+            LeastBaseToHeight * height / (4 * cell),
+            options
         );
         IReadOnlyList<PatchTie>[] found = new IReadOnlyList<PatchTie>[pairs.Count];
         Parallel.For(

@@ -13,58 +13,20 @@ internal static class PicturePairs
 
     /// <param name="quarters">Ground pictures at a quarter of the resolution; null for captures without one.</param>
     /// <param name="leastBase">Cells of those pictures; nearer ones tell no height.</param>
+    /// <param name="options">Threads; the result does not depend on them.</param>
     /// <returns>Pairs (first, second), first below second, in order.</returns>
     public static IReadOnlyList<(int First, int Second)> Choose(
         IReadOnlyList<GroundPicture?> quarters,
-        double leastBase
+        double leastBase,
+        ParallelOptions options
     )
     {
+        int[][] chosen = new int[quarters.Count][];
+        Parallel.For(0, quarters.Count, options, one => chosen[one] = [.. Neighbours(quarters, one, leastBase)]);
         SortedSet<(int, int)> pairs = [];
-        for (int one = 0; one < quarters.Count; one++)
+        for (int one = 0; one < chosen.Length; one++)
         {
-            if (quarters[one] is not { } own)
-            {
-                continue;
-            }
-
-            (int Place, double Distance, double Share)?[] near = new (int, double, double)?[Sectors];
-            (int Place, double Distance, double Share)?[] far = new (int, double, double)?[Sectors];
-            for (int other = 0; other < quarters.Count; other++)
-            {
-                if (other == one || quarters[other] is not { } with || !Touch(own, with))
-                {
-                    continue;
-                }
-
-                double east = with.West + (with.Columns / 2.0) - own.West - (own.Columns / 2.0);
-                double north = with.South + (with.Rows / 2.0) - own.South - (own.Rows / 2.0);
-                double distance = Math.Sqrt((east * east) + (north * north));
-                int sector = (int)Math.Floor(((Math.Atan2(north, east) / (2 * Math.PI)) + 0.5) * Sectors) % Sectors;
-                bool nearer = IsBetter(near[sector], distance, -1, one, other);
-                bool farther = IsBetter(far[sector], distance, 1, one, other);
-                if (distance < leastBase || !(nearer || farther))
-                {
-                    continue;
-                }
-
-                double share = SharedGround(own, with);
-                if (share < LeastShare)
-                {
-                    continue;
-                }
-
-                if (nearer)
-                {
-                    near[sector] = (other, distance, share);
-                }
-
-                if (share >= FarShare && farther)
-                {
-                    far[sector] = (other, distance, share);
-                }
-            }
-
-            foreach ((int place, _, _) in near.Concat(far).OfType<(int Place, double, double)>())
+            foreach (int place in chosen[one])
             {
                 pairs.Add((Math.Min(one, place), Math.Max(one, place)));
             }
@@ -73,9 +35,56 @@ internal static class PicturePairs
         return [.. pairs];
     }
 
+    private static IEnumerable<int> Neighbours(IReadOnlyList<GroundPicture?> quarters, int one, double leastBase)
+    {
+        if (quarters[one] is not { } own)
+        {
+            return [];
+        }
+
+        (int Place, double Distance)?[] near = new (int, double)?[Sectors];
+        (int Place, double Distance)?[] far = new (int, double)?[Sectors];
+        for (int other = 0; other < quarters.Count; other++)
+        {
+            if (other == one || quarters[other] is not { } with || !Touch(own, with))
+            {
+                continue;
+            }
+
+            double east = with.West + (with.Columns / 2.0) - own.West - (own.Columns / 2.0);
+            double north = with.South + (with.Rows / 2.0) - own.South - (own.Rows / 2.0);
+            double distance = Math.Sqrt((east * east) + (north * north));
+            int sector = (int)Math.Floor(((Math.Atan2(north, east) / (2 * Math.PI)) + 0.5) * Sectors) % Sectors;
+            bool nearer = IsBetter(near[sector], distance, -1, one, other);
+            bool farther = IsBetter(far[sector], distance, 1, one, other);
+            if (distance < leastBase || !(nearer || farther))
+            {
+                continue;
+            }
+
+            double share = SharedGround(own, with);
+            if (share < LeastShare)
+            {
+                continue;
+            }
+
+            if (nearer)
+            {
+                near[sector] = (other, distance);
+            }
+
+            if (share >= FarShare && farther)
+            {
+                far[sector] = (other, distance);
+            }
+        }
+
+        return near.Concat(far).OfType<(int Place, double)>().Select(neighbour => neighbour.Place);
+    }
+
     /// <summary>Of places equally far the one taken nearest in time: ground flown twice is not tied crosswise.</summary>
     private static bool IsBetter(
-        (int Place, double Distance, double Share)? known,
+        (int Place, double Distance)? known,
         double distance,
         int wanted,
         int one,

@@ -49,32 +49,18 @@ public static class FieldChecks
             );
         }
 
-        // Both are for one processor: side by side.
-        Task<IReadOnlyDictionary<string, IReadOnlyList<PageLook>>> looks = Task.Run(
-            () => SurveyLooks.Known(chosen, profile, readings),
-            CancellationToken.None
+        IntakeResult intake = IntakeStage.Run(
+            IntakeInput.OfFolder(chosen.Captures, profile) with
+            {
+                Readings = readings,
+            },
+            IntakeSettings.Default with
+            {
+                Threads = threads,
+            },
+            progress,
+            cancel
         );
-        IntakeResult intake;
-        try
-        {
-            intake = IntakeStage.Run(
-                IntakeInput.OfFolder(chosen.Captures, profile) with
-                {
-                    Readings = readings,
-                },
-                IntakeSettings.Default with
-                {
-                    Threads = threads,
-                },
-                progress,
-                cancel
-            );
-        }
-        finally
-        {
-            looks.GetAwaiter().GetResult();
-        }
-
         IReadOnlyList<CaptureDecision> decisions = CaptureDecisions.Take(chosen, intake, said);
         ReferenceSystem system = estate.ReferenceSystem;
         GeographicArea area = GeographicArea
@@ -137,7 +123,7 @@ public static class FieldChecks
             {
                 Decisions = decisions,
                 Plan = PlannedFlights.Of(estate, chosen, plan, frame),
-                Looks = looks.Result,
+                Looks = SurveyLooks.Known(chosen, profile, readings),
             }
         );
     }

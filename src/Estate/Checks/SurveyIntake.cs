@@ -24,6 +24,9 @@ public sealed record SurveyIntake(IntakeResult Intake, FieldCheckResult? Check, 
         ArgumentNullException.ThrowIfNull(added);
         int limit = estate.Settings.Limits.Threads;
         int threads = limit > 0 ? limit : Environment.ProcessorCount;
+        CameraProfile profile = CameraProfile.Load(Path.Combine(estate.Root, added.Camera ?? ""));
+        // For a check to come; for one processor, so beside this one.
+        Task keeping = Task.Run(() => SurveyLooks.Keep(added.Survey, profile, added.Readings), CancellationToken.None);
         try
         {
             (SurveyFolder survey, FieldCheckInput input) = FieldChecks.Gather(
@@ -46,7 +49,6 @@ public sealed record SurveyIntake(IntakeResult Intake, FieldCheckResult? Check, 
         }
         catch (InputProblemException fault)
         {
-            CameraProfile profile = CameraProfile.Load(Path.Combine(estate.Root, added.Camera ?? ""));
             IntakeResult intake = IntakeStage.Run(
                 IntakeInput.OfFolder(added.Survey.Captures, profile) with
                 {
@@ -59,9 +61,11 @@ public sealed record SurveyIntake(IntakeResult Intake, FieldCheckResult? Check, 
                 progress,
                 cancel
             );
-            // The looks are kept for the check to come.
-            SurveyLooks.Known(added.Survey, profile, added.Readings);
             return new SurveyIntake(intake, null, null, fault.Message);
+        }
+        finally
+        {
+            keeping.GetAwaiter().GetResult();
         }
     }
 }

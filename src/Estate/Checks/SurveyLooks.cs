@@ -28,14 +28,45 @@ internal static class SurveyLooks
     /// <summary>Those of files that have not changed since, by name below the captures.</summary>
     /// <param name="survey">The survey.</param>
     /// <param name="profile">Of its camera.</param>
-    /// <param name="readings">Come before what is kept, and are kept with it.</param>
+    /// <param name="readings">Come before what is kept.</param>
     public static IReadOnlyDictionary<string, IReadOnlyList<PageLook>> Known(
         SurveyFolder survey,
         CameraProfile profile,
         IReadOnlyDictionary<string, CardFileReading>? readings
+    ) =>
+        All(survey, DigestOf(profile), readings)
+            .ToDictionary(entry => entry.Key, entry => entry.Value.Pages, StringComparer.Ordinal);
+
+    /// <summary>Writes what is known with what was read now.</summary>
+    /// <param name="survey">The survey.</param>
+    /// <param name="profile">Of its camera.</param>
+    /// <param name="readings">Come before what is kept; without any nothing is written.</param>
+    public static void Keep(
+        SurveyFolder survey,
+        CameraProfile profile,
+        IReadOnlyDictionary<string, CardFileReading> readings
     )
     {
-        string digest = ContentHashes.OfText(profile.ToToml());
+        if (readings.Count == 0)
+        {
+            return;
+        }
+
+        string digest = DigestOf(profile);
+        DurableFiles.WriteAllText(
+            Path.Combine(survey.Root, FileName),
+            StageJson.Text(new Kept(Format, digest, All(survey, digest, readings)))
+        );
+    }
+
+    private static string DigestOf(CameraProfile profile) => ContentHashes.OfText(profile.ToToml());
+
+    private static SortedDictionary<string, FileLooks> All(
+        SurveyFolder survey,
+        string digest,
+        IReadOnlyDictionary<string, CardFileReading>? readings
+    )
+    {
         SortedDictionary<string, FileLooks> files = new(StringComparer.Ordinal);
         if (ReadKept(survey) is { Format: Format } kept && kept.Profile == digest)
         {
@@ -58,15 +89,7 @@ internal static class SurveyLooks
             }
         }
 
-        if (readings is { Count: > 0 })
-        {
-            DurableFiles.WriteAllText(
-                Path.Combine(survey.Root, FileName),
-                StageJson.Text(new Kept(Format, digest, files))
-            );
-        }
-
-        return files.ToDictionary(entry => entry.Key, entry => entry.Value.Pages, StringComparer.Ordinal);
+        return files;
     }
 
     private static Kept? ReadKept(SurveyFolder survey)

@@ -83,13 +83,7 @@ internal static class PicturePairs
     }
 
     /// <summary>Of places equally far the one taken nearest in time: ground flown twice is not tied crosswise.</summary>
-    private static bool IsBetter(
-        (int Place, double Distance)? known,
-        double distance,
-        int wanted,
-        int one,
-        int other
-    )
+    private static bool IsBetter((int Place, double Distance)? known, double distance, int wanted, int one, int other)
     {
         if (known is not { } best)
         {

@@ -10,7 +10,7 @@ internal static class IntakeFlights
 {
     private static readonly ulong[] Development = [7_001, 7_002, 7_003, 7_004];
 
-    private static readonly ulong[] Judging = [3_356_064, 3_513_241, 3_185_555, 3_313_586];
+    private static readonly ulong[] Judging = [4_074_400, 6_838_125, 6_069_938, 4_614_651];
 
     public static bool IsDevelopment => Environment.GetEnvironmentVariable("HILLROW_INTAKE_DEVELOPMENT") is not null;
 

@@ -161,6 +161,7 @@ internal sealed class RowPositions(
         int count = 0;
         int missing = 0;
         int shade = 0;
+        int unmeasured = 0;
         for (int row = Math.Max(0, centreRow - reach); row <= Math.Min(scene.Window.Rows - 1, centreRow + reach); row++)
         {
             for (
@@ -173,12 +174,11 @@ internal sealed class RowPositions(
                 count++;
                 missing += scene.Missing[at];
                 shade += scene.Shade[at];
+                unmeasured += scene.NoHeight.Length > 0 ? scene.NoHeight[at] : 0;
             }
         }
 
-        return count == 0 || missing > 0.3 * count ? "the map has a hole here"
-            : shade > 0.3 * count ? "under a shade tree"
-            : "";
+        return BlindPlace.Because(count, missing, shade, unmeasured);
     }
 
     // Two steps of mean shift on squared evidence: towards the middle of the crown's upper part.

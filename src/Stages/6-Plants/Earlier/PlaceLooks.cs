@@ -12,9 +12,6 @@ internal readonly record struct PlaceLook(double Look, double Canopy, string Hid
 /// <summary>Looks at places of a block, block metres from its north-west corner.</summary>
 internal sealed class PlaceLooks
 {
-    // A share of the circle that tells no more about the plant in it.
-    private const double LargestBlindShare = 0.3;
-
     // Ground in shadow is about this much darker than the same ground in the sun, or darker still (common practice, no source).
     private const double ShadowBrightness = 0.5;
 
@@ -49,7 +46,7 @@ internal sealed class PlaceLooks
         RasterWindow window = new(row0, column0, row1 - row0 + 1, column1 - column0 + 1);
         float[] light = Brightness(window);
         float[] shadow = Shadow(window);
-        (int count, int missing, int shade, int canopy, int dark, int seen) = (0, 0, 0, 0, 0, 0);
+        (int count, int missing, int shade, int canopy, int dark, int seen, int unmeasured) = (0, 0, 0, 0, 0, 0, 0);
         double sum = 0;
         for (int row = row0; row <= row1; row++)
         {
@@ -66,6 +63,7 @@ internal sealed class PlaceLooks
                 int near = ((row - row0) * window.Columns) + column - column0;
                 count++;
                 shade += scene.Shade[at];
+                unmeasured += scene.NoHeight.Length > 0 ? scene.NoHeight[at] : 0;
                 if (scene.Missing[at] != 0)
                 {
                     missing++;
@@ -81,11 +79,7 @@ internal sealed class PlaceLooks
             }
         }
 
-        string hidden =
-            missing > LargestBlindShare * count ? "the map has a hole here"
-            : shade > LargestBlindShare * count ? "under a shade tree"
-            : dark > LargestBlindShare * count ? "in shadow"
-            : "";
+        string hidden = BlindPlace.Because(count, missing, shade, unmeasured, dark);
         return seen == 0
             ? new PlaceLook(double.NaN, 0, hidden)
             : new PlaceLook(sum / seen, (double)canopy / seen, hidden);

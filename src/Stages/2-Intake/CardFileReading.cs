@@ -76,6 +76,12 @@ public sealed record CardFileReading
             IReadOnlyList<PropertyBag> pages = PropertyBag.ReadPages(source);
             for (int page = 0; page < pages.Count; page++)
             {
+                if (FrameFitness.CutShort(pages[page], bytes, closed) is { } cut)
+                {
+                    notes.Add(cut(file));
+                    continue;
+                }
+
                 FrameMetadata metadata = profile.Metadata.Evaluate(pages[page], file);
                 CameraMark mark = CameraMark.Of(pages[page], metadata);
                 // A colour picture is a frame of every band; what its name says of bands means nothing.
@@ -88,7 +94,7 @@ public sealed record CardFileReading
                     continue;
                 }
 
-                if (FrameFitness.Fault(pages[page], profile.Band(bands[0]), bytes, closed, mark) is { } fault)
+                if (FrameFitness.OtherSize(pages[page], profile.Band(bands[0]), mark) is { } fault)
                 {
                     notes.Add(fault(file));
                     continue;

@@ -6,19 +6,11 @@ namespace Hillrow.Intake;
 /// <summary>Size against the profile, and whether the file holds all the bytes that its directory promises.</summary>
 internal static class FrameFitness
 {
-    /// <summary>Null when the frame is fit; else what makes the note for a file.</summary>
+    /// <summary>Null when the frame is as large as the profile says; else what makes the note for a file.</summary>
     /// <param name="bag">Of the frame's page.</param>
     /// <param name="band">Of the profile.</param>
-    /// <param name="bytes">The file's length.</param>
-    /// <param name="closed">False for a JPEG without its closing marker.</param>
     /// <param name="mark">Of the camera.</param>
-    public static Func<string, IntakeNote>? Fault(
-        PropertyBag bag,
-        CameraBand band,
-        long bytes,
-        bool closed,
-        CameraMark mark
-    )
+    public static Func<string, IntakeNote>? OtherSize(PropertyBag bag, CameraBand band, CameraMark mark)
     {
         double? columns = First(bag, 256);
         double? rows = First(bag, 257);
@@ -39,9 +31,18 @@ internal static class FrameFitness
             };
         }
 
+        return null;
+    }
+
+    /// <summary>Null when all bytes that the directory promises are there; else what makes the note for a file. What names the band may be cut off with them.</summary>
+    /// <param name="bag">Of the frame's page.</param>
+    /// <param name="bytes">The file's length.</param>
+    /// <param name="closed">False for a JPEG without its closing marker.</param>
+    public static Func<string, IntakeNote>? CutShort(PropertyBag bag, long bytes, bool closed)
+    {
         if (!closed)
         {
-            return file => CutShort(file, "is cut short: its picture has no closing marker.");
+            return file => Note(file, "is cut short: its picture has no closing marker.");
         }
 
         foreach ((int places, int sizes) in new[] { (273, 279), (324, 325) })
@@ -63,7 +64,7 @@ internal static class FrameFitness
             if (end > bytes)
             {
                 return file =>
-                    CutShort(
+                    Note(
                         file,
                         string.Create(
                             CultureInfo.InvariantCulture,
@@ -79,6 +80,6 @@ internal static class FrameFitness
     private static double? First(PropertyBag bag, int tag) =>
         bag.Find(PropertyKey.Tiff(tag)) is { Count: > 0 } value ? value.Number(0) : null;
 
-    private static IntakeNote CutShort(string file, string what) =>
+    private static IntakeNote Note(string file, string what) =>
         new(NoteWeight.Excluded, file, what, "Copy it from the card again.") { Fault = FrameFault.Unreadable };
 }

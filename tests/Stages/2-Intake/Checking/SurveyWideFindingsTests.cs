@@ -158,6 +158,19 @@ public sealed class SurveyWideFindingsTests : IDisposable
         );
     }
 
+    [Fact]
+    public void Of_CutSoThatNothingTellsTheBand_IsToldAsCutShort()
+    {
+        string file = folder.At("0001.tif");
+        CardSpecimen.Write(file, IntakeCards.Frame(1, "red") with { Band = null });
+        byte[] whole = File.ReadAllBytes(file);
+        Assert.Contains("belongs to no band", Problem(whole), StringComparison.Ordinal);
+        Assert.Contains("cut short", Problem(whole[..^2]), StringComparison.Ordinal);
+
+        static string Problem(byte[] content) =>
+            Assert.Single(CardFileReading.Of(IntakeCards.Profile, "0001.tif", content, null, look: false).Problems);
+    }
+
     private static (Vector3D[] Places, double[] Seconds) Flight(Func<int, int, double> north)
     {
         List<Vector3D> places = [];

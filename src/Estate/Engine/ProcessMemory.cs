@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using Hillrow.Imaging;
+using Hillrow.Numerics;
 
 namespace Hillrow.Estate;
 
@@ -16,7 +17,7 @@ internal static class ProcessMemory
     /// <summary>Hands what is no longer used back to the system: a step must not begin with what the one before left behind.</summary>
     public static void GiveBack()
     {
-        GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+        GarbageLimit.GiveBack();
         VisionLibrary.GiveBackMemory();
     }
 }

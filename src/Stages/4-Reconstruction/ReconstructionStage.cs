@@ -33,6 +33,7 @@ public static class ReconstructionStage
         HeightField terrain = TerrainAround(input, priors, settings);
         SurveyPlacement placement = new(input, settings, priors, terrain, cancel);
         CaptureFeatures[] features = clock.Time("finding features", 0, 0.2, done => placement.FindFeatures(done));
+        GarbageLimit.GiveBack();
         VisionLibrary.GiveBackMemory();
         clock.Time("matching captures", 0.2, 0.3, _ => placement.PlaceRoughly(features));
         clock.Time("placing captures", 0.3, 0.45, _ => placement.PlaceSharply(features));
@@ -99,7 +100,7 @@ public static class ReconstructionStage
 
         // A third of a megabyte a capture, not needed for heights; nor is what pictures and bands left behind.
         features = [];
-        GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+        GarbageLimit.GiveBack();
         if (!settings.MeasureSurface)
         {
             return new ReconstructionResult(

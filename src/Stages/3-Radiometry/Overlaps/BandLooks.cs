@@ -3,7 +3,7 @@ using Hillrow.Imaging;
 namespace Hillrow.Radiometry;
 
 /// <summary>What one band brings to the comparison: its light as the sensor tells it, and what is taken off its looks.</summary>
-internal sealed class BandLooks
+internal sealed record BandLooks
 {
     private const double SmallestReflectance = 0.002;
 
@@ -20,7 +20,7 @@ internal sealed class BandLooks
     /// <summary>In the frames' bands.</summary>
     public int Index { get; }
 
-    public LightCourse Course { get; }
+    public LightCourse Course { get; private init; }
 
     /// <summary>Stray light of lens and air by capture, reflectance.</summary>
     public required IReadOnlyList<double> Offsets { get; init; }
@@ -38,6 +38,9 @@ internal sealed class BandLooks
     /// wrong, and by a little of their own.
     /// </summary>
     public required IReadOnlyList<double> PanelLogs { get; init; }
+
+    /// <summary>The same where the overlaps say that the light was not as steady as the sensor told.</summary>
+    public BandLooks Contradicted(OverlapSettings settings) => this with { Course = Course.Contradicted(settings) };
 
     /// <summary>Null when the band has no reflectance.</summary>
     public static BandLooks? Of(

@@ -17,6 +17,9 @@ public static class LightAdjusting
     private const double BareNdvi = 0.35;
     private const double CanopyNdvi = 0.75;
 
+    /// <summary>Captures in one light disagree by less, leaves and angles in all (3 to 5 % on rehearsed flights); clouds make ten times that.</summary>
+    private const double LargestSteadyDisagreement = 0.08;
+
     /// <summary>The calibration with the overlaps' part; unchanged when nothing overlaps.</summary>
     /// <exception cref="InputProblemException">A frame cannot be read.</exception>
     public static Calibration Adjust(
@@ -48,29 +51,47 @@ public static class LightAdjusting
                 .OfType<BandLooks>(),
         ];
         GroundSight sight = new(input, captures);
-        ShadeField? shade = bands.All(band => band.Course.Steady)
-            ? null
-            : new ShadeSolving(input, settings, captures, bands, canopy, places).Solve(cancel);
+        List<string> remarks = [];
+        bool steady = bands.All(band => band.Course.Steady);
+        ShadeField? shade = steady ? null : Shade();
         progress?.Report(new WorkProgress("comparing captures", 0.9));
-        BandLight?[] found = new BandLight?[bands.Length];
-        Parallel.For(
-            0,
-            bands.Length,
-            new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
-            band =>
-                found[band] = new BandLightSolving(
-                    input,
-                    settings,
-                    captures,
-                    bands[band],
-                    shade,
-                    sight,
-                    canopy,
-                    places
-                ).Solve(cancel)
-        );
+        BandLight[] solved = Solved();
+        if (steady && Disagreement(solved) is var left and > LargestSteadyDisagreement)
+        {
+            bands = [.. bands.Select(band => band.Contradicted(settings))];
+            shade = Shade();
+            solved = Solved();
+            remarks.Add(
+                FormattableString.Invariant(
+                    $"The light sensor told steady light, but captures disagreed by {100 * left:0} %: clouds lay on the ground beside it, and the light is taken from the overlaps."
+                )
+            );
+        }
+
         progress?.Report(new WorkProgress("comparing captures", 1));
-        BandLight[] solved = [.. found.OfType<BandLight>()];
+        ShadeField? Shade() => new ShadeSolving(input, settings, captures, bands, canopy, places).Solve(cancel);
+        BandLight[] Solved()
+        {
+            BandLight?[] found = new BandLight?[bands.Length];
+            Parallel.For(
+                0,
+                bands.Length,
+                new ParallelOptions { MaxDegreeOfParallelism = settings.Threads, CancellationToken = cancel },
+                band =>
+                    found[band] = new BandLightSolving(
+                        input,
+                        settings,
+                        captures,
+                        bands[band],
+                        shade,
+                        sight,
+                        canopy,
+                        places
+                    ).Solve(cancel)
+            );
+            return [.. found.OfType<BandLight>()];
+        }
+
         if (solved.Length == 0)
         {
             return Alone(input);
@@ -91,9 +112,13 @@ public static class LightAdjusting
             {
                 HeightMetres = captures.Select(capture => capture.HeightMetres).Order().ElementAt(captures.Count / 2),
             },
-            Remarks = [.. input.Calibration.Remarks, .. solved.Select(band => band.Remark)],
+            Remarks = [.. input.Calibration.Remarks, .. remarks, .. solved.Select(band => band.Remark)],
         };
     }
+
+    /// <summary>What the middle band's captures still disagree by.</summary>
+    private static double Disagreement(BandLight[] bands) =>
+        bands.Length == 0 ? 0 : bands.Select(band => band.Agreement.After).Order().ElementAt(bands.Length / 2);
 
     private static Calibration Alone(OverlapInput input) =>
         input.Calibration with

@@ -79,6 +79,15 @@ internal sealed record LightCourse(
         );
     }
 
+    /// <summary>The sensor flew in steady light, and clouds lay on the ground beside it: how steeply the light changes, nobody watched.</summary>
+    public LightCourse Contradicted(OverlapSettings settings) =>
+        this with
+        {
+            Steady = false,
+            PerMetre = UnwatchedPerMetre,
+            ReadingSigma = settings.ReadingSigma,
+        };
+
     private static LightMoment MomentOf(Capture capture, IrradianceSeries light, bool sensor)
     {
         double course = 0;

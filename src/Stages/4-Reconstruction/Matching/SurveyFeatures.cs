@@ -1,4 +1,5 @@
 using Hillrow.Imaging;
+using Hillrow.Numerics;
 
 namespace Hillrow.Reconstruction;
 
@@ -20,6 +21,7 @@ internal static class SurveyFeatures
     {
         CaptureFeatures[] features = new CaptureFeatures[input.Captures.Count];
         BandSensor sensor = input.Profile.ReferenceBand.Sensor;
+        GarbageLimit garbage = new();
         int pixels = input.FindFeatures is null ? sensor.Rows * sensor.Columns : 0;
         Parallel.For(
             0,
@@ -38,6 +40,7 @@ internal static class SurveyFeatures
                         settings.FeaturesPerCapture
                     )
                     : CaptureFeatures.None;
+                garbage.Hold();
                 done(index);
                 return buffers;
             },

@@ -78,6 +78,7 @@ internal static class SurveySurface
             lens,
             [.. measured.Select(index => (IReadOnlyCollection<int>)[index, .. partners[index]])]
         );
+        GarbageLimit garbage = new();
         OrderedTurns<CaptureCells> turns = new(measured.Length, cells.Add);
         turns.Run(
             settings.Threads,
@@ -99,8 +100,10 @@ internal static class SurveySurface
                 if (views.AreOfLargeFrames)
                 {
                     // Cells and buffers of a slanted picture are hundreds of megabytes: they must not pile up unused.
-                    GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+                    GarbageLimit.GiveBack();
                 }
+
+                garbage.Hold();
 
                 done(measured[turn]);
                 return found;

@@ -2,7 +2,7 @@ namespace Hillrow.Numerics;
 
 /// <summary>
 /// Keeps what is thrown away from piling up. The runtime collects late where there is room, and long work over many pictures
-/// then takes twice the memory it needs: 4.9 instead of 2.2 GB in the search for features of 800 captures.
+/// then takes twice the memory it needs: 4.9 GB in the search for features of 800 captures, whose features are 0.3.
 /// </summary>
 /// <param name="bytes">So much may be allocated between two collections.</param>
 /// <remarks>Thread-safe. Changes no result.</remarks>

@@ -23,20 +23,23 @@ internal sealed record ShadeField(
     double OwnSigma
 )
 {
+    /// <summary>Standard error that captures of one ground share: see <see cref="StandingShade"/>.</summary>
+    public double StandingSigma { get; init; }
+
     /// <param name="capture">Index.</param>
     /// <param name="rowShare">0 upper edge … 1 lower edge of the reference band's frame; held beyond.</param>
     /// <param name="columnShare">Likewise, from left to right.</param>
     public double At(int capture, double rowShare, double columnShare) =>
         NodePlace.At(Rows, Columns, Math.Clamp(rowShare, 0, 1), Math.Clamp(columnShare, 0, 1)).Of(Nodes[capture]);
 
-    /// <summary>Standard error at a place, beside what captures disagree by: between nodes, and where nothing was compared.</summary>
+    /// <summary>Standard error at a place, beside what captures disagree by: between nodes, where nothing was compared, and of shade that stood still.</summary>
     public double SigmaAt(int capture, double rowShare, double columnShare)
     {
         double unseen = NodePlace
             .At(Rows, Columns, Math.Clamp(rowShare, 0, 1), Math.Clamp(columnShare, 0, 1))
             .Of(Unseen[capture]);
         double bent = BentAt(capture, rowShare, columnShare);
-        return Math.Sqrt((unseen * unseen) + (bent * bent));
+        return Math.Sqrt((unseen * unseen) + (bent * bent) + (StandingSigma * StandingSigma));
     }
 
     /// <summary>What straight lines between nodes may miss there: an eighth of the change of slope from node to node.</summary>

@@ -34,7 +34,10 @@ internal sealed class ShadeSolving(
         }
 
         GainProblem problem = Problem(samples, weights);
-        return Field(problem, GainSolver.Solve(problem, cancel: cancel), slopes);
+        return Field(problem, GainSolver.Solve(problem, cancel: cancel), slopes) with
+        {
+            StandingSigma = StandingShade.Sigma(SecondsOfPlaces(), LightSpread(weights)),
+        };
     }
 
     private GainSamples Samples(double[] weights)
@@ -81,6 +84,51 @@ internal sealed class ShadeSolving(
         }
 
         return samples;
+    }
+
+    /// <summary>From the first look at a place to the last, of places with two looks and more.</summary>
+    private double[] SecondsOfPlaces()
+    {
+        DateTimeOffset[] first = new DateTimeOffset[places];
+        DateTimeOffset[] last = new DateTimeOffset[places];
+        int[] looks = new int[places];
+        foreach (CaptureLooks capture in captures)
+        {
+            if (capture.Capture.TimeUtc is not { } time)
+            {
+                continue;
+            }
+
+            foreach (int place in capture.Looks.Select(look => look.Place))
+            {
+                first[place] = looks[place] == 0 || time < first[place] ? time : first[place];
+                last[place] = looks[place] == 0 || time > last[place] ? time : last[place];
+                looks[place]++;
+            }
+        }
+
+        return
+        [
+            .. Enumerable
+                .Range(0, places)
+                .Where(place => looks[place] > 1)
+                .Select(place => (last[place] - first[place]).TotalSeconds),
+        ];
+    }
+
+    /// <summary>Standard deviation over the captures of the light's logarithm as the sensor told it; 0 where none did.</summary>
+    private double LightSpread(double[] weights)
+    {
+        double[] light =
+        [
+            .. Enumerable
+                .Range(0, captures.Count)
+                .Select(capture =>
+                    Enumerable.Range(0, bands.Count).Sum(band => weights[band] * bands[band].LogFollow[capture])
+                ),
+        ];
+        double mean = light.Average();
+        return Math.Sqrt(light.Average(value => Square(value - mean)));
     }
 
     private GainProblem Problem(GainSamples samples, double[] weights)

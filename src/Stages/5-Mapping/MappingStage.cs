@@ -134,6 +134,7 @@ public static class MappingStage
         int next = -1;
         int done = 0;
         long shaded = 0;
+        GarbageLimit garbage = new();
         Parallel.For(
             0,
             Math.Min(parallel.MaxDegreeOfParallelism, order.Count),
@@ -150,6 +151,8 @@ public static class MappingStage
                     {
                         tiles.Finish(tile);
                     }
+
+                    garbage.Hold();
 
                     double share = (double)Interlocked.Increment(ref done) / order.Count;
                     progress?.Report(new WorkProgress("laying the map", 0.2 + (0.75 * share)));

@@ -42,6 +42,7 @@ internal static class OverlapSampling
         PlaceGrid grid = PlaceGrid.Over(input.Surface, placed, spacing, height);
         CaptureLooks?[] found = new CaptureLooks?[placed.Length];
         int done = 0;
+        GarbageLimit garbage = new();
         Parallel.For(
             0,
             placed.Length,
@@ -50,6 +51,7 @@ internal static class OverlapSampling
             (index, _, room) =>
             {
                 found[index] = Of(input, byId[placed[index].CaptureId], placed[index], grid, room);
+                garbage.Hold();
                 progress?.Report(
                     new WorkProgress("comparing captures", 0.8 * Interlocked.Increment(ref done) / placed.Length)
                 );

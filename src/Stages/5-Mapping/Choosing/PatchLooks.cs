@@ -37,6 +37,7 @@ internal sealed class PatchLooks
         PatchLooks looks = new(candidates);
         int band = input.Normalisation?.CoverBands?.Red ?? (input.Frames.Bands.Count / 2);
         int[][] asked = Asked(candidates, views.Count);
+        GarbageLimit garbage = new();
         Parallel.For(
             0,
             views.Count,
@@ -54,6 +55,7 @@ internal sealed class PatchLooks
                 float[] frame = buffer.Length == pixels ? buffer : new float[pixels];
                 input.Frames.Load(views[view].Id, input.Frames.Bands[band], frame, []);
                 looks.TakeFrom(patches, views[view], band, frame, asked[view], input);
+                garbage.Hold();
                 return frame;
             },
             _ => { }

@@ -1,4 +1,3 @@
-using System.Globalization;
 using Hillrow.Earth;
 using Hillrow.Imaging;
 using Hillrow.Mapping;
@@ -10,10 +9,6 @@ namespace Hillrow.Validation.Plants;
 /// <summary>Trees of a steep alpine plot, their heights on a canopy model against the tape: docs/decisions/0041 is the rule.</summary>
 public sealed class FieldTreeFigures : FigureSource
 {
-    private const double LeanShare = 0.10;
-    private const double LeastMetres = 1;
-    private const double HeightShare = 0.30;
-
     public override string Area => "plants";
 
     public override int Order => 6;
@@ -37,35 +32,12 @@ public sealed class FieldTreeFigures : FigureSource
         Raster<float> canopy = BroughtHeights.Read(path, system, null);
         IReadOnlyList<ScatteredTop> tops = ScatteredTops.FindByHeight(canopy, new ScatteredSettings());
         (GridPoint Place, double Height)[] seen = [.. tops.Select(top => (top.Place, TopOf(canopy, top)))];
-        (GridPoint Stem, double Height)[] trees = [.. Trees(Path.Combine(data, "tree_inventory_chablais3.csv"))];
-        bool[] taken = new bool[seen.Length];
-        List<double> off = [];
-        foreach ((GridPoint stem, double height) in trees.OrderByDescending(tree => tree.Height))
-        {
-            int best = -1;
-            double nearest = (LeanShare * height) + LeastMetres;
-            for (int at = 0; at < seen.Length; at++)
-            {
-                double x = seen[at].Place.EastingMetres - stem.EastingMetres;
-                double y = seen[at].Place.NorthingMetres - stem.NorthingMetres;
-                double distance = Math.Sqrt((x * x) + (y * y));
-                if (!taken[at] && distance <= nearest && Math.Abs(seen[at].Height - height) <= HeightShare * height)
-                {
-                    (best, nearest) = (at, distance);
-                }
-            }
-
-            if (best >= 0)
-            {
-                taken[best] = true;
-                off.Add(seen[best].Height - height);
-            }
-        }
-
+        (GridPoint Stem, double Height)[] trees = [.. TapedTrees.Of(data)];
+        double[] off = [.. TapedTrees.HeightsOff(trees, seen)];
         string how = FormattableString.Invariant(
-            $"{off.Count} of {trees.Length} living trees matched with one of {tops.Count} tops of the canopy model by the rule of decision 41; dominated trees are not seen from above"
+            $"{off.Length} of {trees.Length} living trees matched with one of {tops.Count} tops of the canopy model by the rule of decision 41; dominated trees are not seen from above"
         );
-        yield return new Figure("real.fieldTrees.matchedShare", (double)off.Count / trees.Length, how);
+        yield return new Figure("real.fieldTrees.matchedShare", (double)off.Length / trees.Length, how);
         yield return new Figure("real.fieldTrees.heightBiasMetres", off.Average(), how);
         yield return new Figure(
             "real.fieldTrees.heightRmseMetres",
@@ -94,28 +66,5 @@ public sealed class FieldTreeFigures : FigureSource
         }
 
         return highest;
-    }
-
-    private static IEnumerable<(GridPoint Stem, double Height)> Trees(string path)
-    {
-        // x, y, diameter, height, number, species, "e" 1 for living, "t" 1 for leaning.
-        foreach (string line in File.ReadLines(path).Skip(1).Where(line => line.Length > 0))
-        {
-            string[] field = line.Split(',');
-            if (
-                field[6] == "1"
-                && double.TryParse(field[3], CultureInfo.InvariantCulture, out double height)
-                && height > 0
-            )
-            {
-                yield return (
-                    new GridPoint(
-                        double.Parse(field[0], CultureInfo.InvariantCulture),
-                        double.Parse(field[1], CultureInfo.InvariantCulture)
-                    ),
-                    height
-                );
-            }
-        }
     }
 }

@@ -27,6 +27,7 @@ internal static class AllCommands
         yield return new Command("camera", "Teach the program a camera.")
         {
             CameraLearnCommand.Create(speech, cancellation),
+            CameraLensCommand.Create(speech, cancellation),
         };
         yield return new Command("survey", "Keep the surveys: one dated visit each.")
         {

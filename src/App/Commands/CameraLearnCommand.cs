@@ -1,7 +1,6 @@
 using System.CommandLine;
 using System.Globalization;
 using Hillrow.Intake;
-using Hillrow.Numerics;
 
 namespace Hillrow.App.Commands;
 
@@ -43,7 +42,7 @@ internal static class CameraLearnCommand
                 cancellation
             );
             string file = parsed.GetValue(output) ?? FileNameOf(learned.Profile.Name);
-            WriteProfile(file, learned.Profile.ToToml());
+            ProfileFile.Write(file, learned.Profile.ToToml());
             Tell(speech, learned, parsed.GetValue(properties));
             speech.Line($"The profile: {file}");
             speech.Result(
@@ -125,22 +124,5 @@ internal static class CameraLearnCommand
             )
             .Trim('-');
         return (plain.Length > 0 ? plain : "camera") + ".toml";
-    }
-
-    private static void WriteProfile(string file, string text)
-    {
-        try
-        {
-            File.WriteAllText(file, text);
-        }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
-        {
-            throw new InputProblemException(
-                file,
-                "the profile cannot be written.",
-                "Name another file with --output.",
-                fault
-            );
-        }
     }
 }

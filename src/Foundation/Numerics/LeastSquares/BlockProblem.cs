@@ -105,6 +105,9 @@ public sealed class BlockProblem
     /// <summary>Current values of a point.</summary>
     public Span<double> PointValues(int point) => points.AsSpan(point * PointSize, PointSize);
 
+    /// <summary>Read access to all present values, as residual groups are given it; of use until blocks are added.</summary>
+    public ParameterValues Values() => new(shared, SharedStarts(), points, PointSize);
+
     internal int[] SharedStarts()
     {
         int[] starts = new int[blocks.Count + 1];

@@ -1,5 +1,6 @@
 using Hillrow.Checks;
 using Hillrow.Numerics;
+using Hillrow.Numerics.Statistics;
 using Hillrow.Reconstruction;
 using Hillrow.Rehearsal;
 
@@ -13,6 +14,9 @@ public sealed class RehearsedPlaceFigures : FigureSource
 {
     private const int ControlPoints = 5;
 
+    /// <summary>As high as the flights are over the ground.</summary>
+    private const double BandDistanceMetres = 65;
+
     public override string Area => "reconstruction";
 
     public override int Order => 50;
@@ -25,6 +29,7 @@ public sealed class RehearsedPlaceFigures : FigureSource
         List<double> betweenHorizontal = [];
         List<double> betweenVertical = [];
         List<TargetTally> targets = [];
+        List<double> bands = [];
         ReconstructionSettings settings = new() { MeasureSurface = false };
         foreach (ulong seed in RehearsedFlights.Seeds(run))
         {
@@ -59,6 +64,13 @@ public sealed class RehearsedPlaceFigures : FigureSource
             doming.Add(PlaneMiss.Percentile98(before) / sample);
             betweenHorizontal.Add(Plan(between) / sample);
             betweenVertical.Add(Up(between) / sample);
+            double[] apart = [.. dates[0].BandErrors(first.Geometry!, BandDistanceMetres)];
+            bands.AddRange(apart);
+            run.Say(
+                FormattableString.Invariant(
+                    $"seed {seed}: bands {Math.Sqrt(apart.Average(value => value * value)):F3} px rms, {Quantiles.Quantile(apart, 0.95):F3} px at 95 %"
+                )
+            );
             run.Say(
                 FormattableString.Invariant(
                     $"seed {seed}: {held.Figures.Captures} captures; with control {horizontal[^1]:F2} / {vertical[^1]:F2} (mean up {off.Average(entry => entry.Off.Z):F3} m), doming {doming[^1]:F2}, between dates {betweenHorizontal[^1]:F2} / {betweenVertical[^1]:F2} ground samples ({second.Figures.Earlier.Spots} spots found again); targets {targets[^1]}"
@@ -78,6 +90,10 @@ public sealed class RehearsedPlaceFigures : FigureSource
         );
         yield return new Figure("twoDates.horizontalGsd", betweenHorizontal.Max(), $"{how}; no control");
         yield return new Figure("twoDates.verticalGsd", betweenVertical.Max(), $"{how}; no control");
+        string apartHow =
+            $"{how.Replace("; worst", "; all together", StringComparison.Ordinal)}; places all over the frame through true and solved lenses, four bands against near infrared";
+        yield return new Figure("bands.misalignmentRmsPx", Math.Sqrt(bands.Average(value => value * value)), apartHow);
+        yield return new Figure("bands.misalignment95Px", Quantiles.Quantile([.. bands], 0.95), apartHow);
         string boards = $"{how.Replace("; worst", "; all together", StringComparison.Ordinal)}; boards without marks";
         yield return new Figure(
             "targets.foundShare",

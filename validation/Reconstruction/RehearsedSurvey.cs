@@ -146,7 +146,7 @@ internal sealed class RehearsedSurvey
     public IEnumerable<(string Target, string File, PixelPoint Pixel)> TargetsInFrames(double marginPixels)
     {
         string band = Input.Profile.ReferenceBandName;
-        RigLens lens = model.Rig.Lenses.Single(entry => entry.Band.Name == band);
+        RigLens lens = LensOf(band);
         BandSensor sensor = Input.Profile.ReferenceBand.Sensor;
         int ground = Heights.IndexOf("ground");
         foreach (ControlTarget target in model.Targets)
@@ -155,9 +155,10 @@ internal sealed class RehearsedSurvey
             Vector3D at = model.Place.ToLocal(map, Heights.At(ground, map.EastingMetres, map.NorthingMetres));
             foreach (Capture capture in Input.Captures)
             {
-                PixelPoint pixel = lens.Project(truthOf[capture.Frames[0].File.Replace('\\', '/')].Pose, at);
+                RigPose pose = truthOf[capture.Frames[0].File.Replace('\\', '/')].Pose;
                 if (
-                    pixel.Column > marginPixels
+                    Seen(lens, pose, at) is { } pixel
+                    && pixel.Column > marginPixels
                     && pixel.Row > marginPixels
                     && pixel.Column < sensor.Columns - marginPixels
                     && pixel.Row < sensor.Rows - marginPixels
@@ -176,7 +177,7 @@ internal sealed class RehearsedSurvey
     public IReadOnlyList<(Vector3D At, Vector3D Off)> PlaceErrors(SurveyGeometry geometry, double spacingMetres = 2)
     {
         BandGeometry reference = geometry.Bands[0];
-        RigLens lens = model.Rig.Lenses.Single(entry => entry.Band.Name == reference.Band);
+        RigLens lens = LensOf(reference.Band);
         List<(SightedFrame Solved, PoseTruth Truth)> frames = [];
         foreach ((PlacedCapture placed, Capture capture) in geometry.Captures.Zip(Input.Captures))
         {
@@ -207,6 +208,63 @@ internal sealed class RehearsedSurvey
         return found;
     }
 
+    /// <summary>
+    /// How far bands lie from the reference band on the ground, pixels: places all over the reference frame at the given distance, through the
+    /// true lenses (all that they do) and through the solved ones; one for each place and other band.
+    /// </summary>
+    public IReadOnlyList<double> BandErrors(SurveyGeometry geometry, double distanceMetres)
+    {
+        const int Step = 48;
+        const int Margin = 12;
+        RigLens reference = LensOf(geometry.Bands[0].Band);
+        List<double> off = [];
+        foreach (BandGeometry band in geometry.Bands.Skip(1))
+        {
+            RigLens lens = LensOf(band.Band);
+            for (int row = Margin; row < band.Lens.Rows - Margin; row += Step)
+            {
+                for (int column = Margin; column < band.Lens.Columns - Margin; column += Step)
+                {
+                    Vector3D real =
+                        reference.OffsetMetres
+                        + (reference.CameraToRig * (reference.Lens.Ray(column, row) * distanceMetres));
+                    PixelPoint truth = lens.Lens.Project(lens.CameraToRig.Transposed() * (real - lens.OffsetMetres));
+                    Vector3D ray = geometry.Bands[0].Lens.RayOf(new PixelPoint(column, row));
+                    if (
+                        band.Lens.Contains(truth)
+                        && band.Lens.TryProject(band.Mount.ToBand(ray * (distanceMetres / ray.Z)), out PixelPoint found)
+                    )
+                    {
+                        off.Add(double.Hypot(found.Column - truth.Column, found.Row - truth.Row));
+                    }
+                }
+            }
+        }
+
+        return off;
+    }
+
+    /// <summary>
+    /// Where the true camera sees a place; null when it does not. Far outside the frame the true lens's polynomial turns back and would put
+    /// the place into it: the pixel's own line of sight must lead to the place.
+    /// </summary>
+    private static PixelPoint? Seen(RigLens lens, RigPose pose, Vector3D at)
+    {
+        const double LargestTangentOff = 1e-6;
+        Vector3D inCamera = lens.CameraToLocal(pose).Transposed() * (at - lens.Centre(pose));
+        PixelPoint pixel = lens.Lens.Project(inCamera);
+        if (!(pixel.Column > 0 && pixel.Row > 0 && pixel.Column < TrueRig.Columns && pixel.Row < TrueRig.Rows))
+        {
+            return null;
+        }
+
+        Vector3D ray = lens.Lens.Ray(pixel.Column, pixel.Row);
+        double off = double.Hypot((inCamera.X / inCamera.Z) - ray.X, (inCamera.Y / inCamera.Z) - ray.Y);
+        return off < LargestTangentOff ? pixel : null;
+    }
+
+    private RigLens LensOf(string band) => model.Rig.Lenses.Single(lens => lens.Band.Name == band);
+
     private Vector3D? TryMeet(
         List<(SightedFrame Solved, PoseTruth Truth)> frames,
         RigLens lens,
@@ -219,15 +277,7 @@ internal sealed class RehearsedSurvey
         int views = 0;
         foreach ((SightedFrame solved, PoseTruth truth) in frames)
         {
-            PixelPoint pixel = lens.Project(truth.Pose, at);
-            if (
-                !(
-                    pixel.Column > 0
-                    && pixel.Row > 0
-                    && pixel.Column < solved.Lens.Columns
-                    && pixel.Row < solved.Lens.Rows
-                ) || !solved.Lens.TryRayOf(pixel, out Vector3D ray)
-            )
+            if (Seen(lens, truth.Pose, at) is not { } pixel || !solved.Lens.TryRayOf(pixel, out Vector3D ray))
             {
                 continue;
             }

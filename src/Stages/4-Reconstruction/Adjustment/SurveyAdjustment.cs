@@ -24,6 +24,9 @@ internal sealed class SurveyAdjustment
     /// <summary>How recorded positions stray from capture to capture; null until measured.</summary>
     private PositionJitter? receiver;
 
+    /// <summary>What the lens's polynomial leaves over; null until measured, or when nothing is left.</summary>
+    private ResidualGrid? field;
+
     /// <param name="priors">What was recorded.</param>
     /// <param name="profile">Of the camera.</param>
     /// <param name="settings">How.</param>
@@ -199,7 +202,7 @@ internal sealed class SurveyAdjustment
             : RobustLoss.Cauchy(lossPixels / settings.FeatureSigmaPixels);
         problem.AddResiduals(
             new ReprojectionResiduals(
-                nominal,
+                Model(),
                 lensBlock,
                 [.. sights.Capture.Select(capture => poseBlock[capture])],
                 sights.Point,
@@ -323,6 +326,29 @@ internal sealed class SurveyAdjustment
     /// </summary>
     public void MeasureReceiver() => receiver = PositionJitter.From(priors.Captures, Poses, lever, PositionCounts);
 
+    /// <summary>
+    /// Finds what the lens's polynomial leaves over, from where all sights lie beside their points. Points and poses take a part of
+    /// it to themselves at first: solve and measure again.
+    /// </summary>
+    public void MeasureLens()
+    {
+        Lens polynomial = nominal.WithParameters([.. Lens.Parameters]);
+        LensField found = new(polynomial.Rows, polynomial.Columns);
+        foreach (TiePoint point in Points)
+        {
+            foreach (Sighting sight in point.Sightings)
+            {
+                if (polynomial.TryProject(Poses[sight.Capture].ToCamera(point.Place), out PixelPoint at))
+                {
+                    found.Add(sight.Capture, at, sight.Pixel, settings.SightSigmaPixels(sight.SizePixels));
+                }
+            }
+        }
+
+        field = found.Solve();
+        Lens = Model().WithParameters([.. Lens.Parameters]);
+    }
+
     /// <summary>Sights of each capture.</summary>
     public int[] TiesPerCapture()
     {
@@ -337,6 +363,8 @@ internal sealed class SurveyAdjustment
 
         return ties;
     }
+
+    private Lens Model() => field is null ? nominal : new ResidualGridLens(nominal, field);
 
     private double Coarseness(Sighting sight) =>
         settings.SightSigmaPixels(sight.SizePixels) / settings.FeatureSigmaPixels;
@@ -402,7 +430,7 @@ internal sealed class SurveyAdjustment
             Poses[capture] = PoseBlock.Pose(problem.SharedValues(poseBlock[capture]));
         }
 
-        Lens = nominal.WithParameters(problem.SharedValues(lensBlock));
+        Lens = Model().WithParameters(problem.SharedValues(lensBlock));
         Vector3D Place(int point) => new(values[3 * point], values[(3 * point) + 1], values[(3 * point) + 2]);
         int tiePoints = Points.Count;
         Points = [.. Points.Select((point, index) => point with { Place = Place(index) })];

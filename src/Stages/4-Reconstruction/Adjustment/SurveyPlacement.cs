@@ -164,11 +164,13 @@ internal sealed class SurveyPlacement
             _ = Adjustment.DropWorse(Limit());
         }
 
+        Adjustment.MeasureLens();
         FindTargets();
         if (Control.Holds)
         {
             Control.Apply(Adjustment);
             _ = Adjustment.Solve(1.5, farOff: false, 20);
+            Adjustment.MeasureLens();
             Adjustment.Control = MarkSharpening.Of(input, Adjustment.PlacedFrames, Adjustment.Control, options);
         }
 
@@ -219,6 +221,7 @@ internal sealed class SurveyPlacement
         _ = Adjustment.Solve(2, farOff: false, 20, looseReceiver: true);
         Adjustment.MeasureReceiver();
         _ = Adjustment.DropWorse(Limit());
+        Adjustment.MeasureLens();
         cancel.ThrowIfCancellationRequested();
         _ = Adjustment.Solve(1.5, farOff: false, 20);
         _ = Adjustment.DropWorse(Limit());

@@ -9,12 +9,18 @@ namespace Hillrow.Reconstruction;
 /// <summary>Solves each band's lens and turn against the reference band, once for a survey.</summary>
 internal sealed class RigSolution
 {
-    private const int SpotsPerCapture = 160;
+    private const int SpotsPerCapture = 240;
 
     /// <summary>Turn of a lens in its mount, radians: about a degree.</summary>
     private const double TurnSigma = 0.02;
 
     private const int LeastTies = 40;
+
+    /// <summary>How sharply a patch of another band is found, pixels, as far as patches are independent of each other.</summary>
+    private const double TieSigmaPixels = 0.3;
+
+    /// <summary>Lens and field of what it leaves over take parts of each other: solved in turns.</summary>
+    private const int FieldTurns = 3;
 
     /// <summary>Size of the pictures and largest offset searched, from rough to sharp: 40, 8 and 3 full-size pixels.</summary>
     private static readonly (int Reduction, int Search, double LossPixels)[] Rounds =
@@ -61,7 +67,16 @@ internal sealed class RigSolution
                 return (new BandGeometry(band.Name, lens, mount), figure);
             }
 
-            (mount, lens, figure) = Fit(band, ties, loss);
+            (mount, lens, figure) = Fit(band, band.Lens, ties, loss);
+            for (int turn = 0; turn < FieldTurns && reduction == 1; turn++)
+            {
+                if (FieldOf(band, mount, lens, ties, loss) is not { } field)
+                {
+                    break;
+                }
+
+                (mount, lens, figure) = Fit(band, new ResidualGridLens(band.Lens, field), ties, loss);
+            }
         }
 
         return (new BandGeometry(band.Name, lens, mount), figure);
@@ -93,7 +108,7 @@ internal sealed class RigSolution
                         && PatchSearch.TryFind(from, pixel, into, predicted, search, out PixelPoint seen)
                     )
                     {
-                        found[at].Add(new BandTie(inReference, seen));
+                        found[at].Add(new BandTie(at, inReference, seen));
                     }
                 }
             }
@@ -118,6 +133,7 @@ internal sealed class RigSolution
 
     private static (CameraMount Mount, Lens Lens, RigFigure Figure) Fit(
         CameraBand band,
+        Lens model,
         List<BandTie> ties,
         double lossPixels
     )
@@ -125,9 +141,7 @@ internal sealed class RigSolution
         BlockProblem problem = new(3, []);
         int turn = problem.AddSharedBlock([0.0, 0.0, 0.0]);
         int lensBlock = problem.AddSharedBlock([.. band.Lens.Parameters]);
-        problem.AddResiduals(
-            new RigResiduals(ties, band.Mount, band.Lens, turn, lensBlock, RobustLoss.Cauchy(lossPixels))
-        );
+        problem.AddResiduals(new RigResiduals(ties, band.Mount, model, turn, lensBlock, RobustLoss.Cauchy(lossPixels)));
         problem.AddResiduals(ExpectedValues.Of(turn, new double[3], [TurnSigma, TurnSigma, TurnSigma]));
         problem.AddResiduals(LensExpectation.Of(lensBlock, band.Lens));
         using BlockSolver solver = new(problem, new BlockSolverSettings { MaximumSteps = 60 });
@@ -138,7 +152,7 @@ internal sealed class RigSolution
             ReferenceToBand =
                 Matrix3D.FromRotationVector(new Vector3D(turned[0], turned[1], turned[2])) * band.Mount.ReferenceToBand,
         };
-        Lens lens = band.Lens.WithParameters(problem.SharedValues(lensBlock));
+        Lens lens = model.WithParameters(problem.SharedValues(lensBlock));
         double sum = 0;
         int used = 0;
         foreach (BandTie tie in ties)
@@ -155,6 +169,34 @@ internal sealed class RigSolution
         }
 
         return (mount, lens, new RigFigure(used, used == 0 ? 0 : Math.Sqrt(sum / used)));
+    }
+
+    /// <summary>What the band's polynomial leaves over, as the ties that fit show it.</summary>
+    private static ResidualGrid? FieldOf(
+        CameraBand band,
+        CameraMount mount,
+        Lens lens,
+        List<BandTie> ties,
+        double lossPixels
+    )
+    {
+        Lens polynomial = band.Lens.WithParameters([.. lens.Parameters]);
+        LensField field = new(polynomial.Rows, polynomial.Columns);
+        foreach (BandTie tie in ties)
+        {
+            Vector3D inBand = mount.ToBand(tie.InReferenceMetres);
+            if (
+                polynomial.TryProject(inBand, out PixelPoint at)
+                && lens.TryProject(inBand, out PixelPoint predicted)
+                && Square(predicted.Column - tie.Seen.Column) + Square(predicted.Row - tie.Seen.Row)
+                    <= Square(lossPixels)
+            )
+            {
+                field.Add(tie.Capture, at, tie.Seen, TieSigmaPixels);
+            }
+        }
+
+        return field.Solve();
     }
 
     private static double Square(double value) => value * value;

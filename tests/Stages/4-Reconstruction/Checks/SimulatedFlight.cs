@@ -46,6 +46,9 @@ public sealed record SimulatedFlightSettings
 
     public int Checkpoints { get; init; }
 
+    /// <summary>Root mean square of what the true lens does beside its polynomial, pixels.</summary>
+    public double LensResiduePixels { get; init; }
+
     /// <summary>Another date: light and leaves change how spots look, the receiver errs anew.</summary>
     public int Date { get; init; }
 }
@@ -96,6 +99,11 @@ public sealed class SimulatedFlight
             TrueLens.Parameters[0] * (1 + (0.0001 * draw.NextGaussian())),
             .. TrueLens.Parameters.Skip(2),
         ]);
+        if (settings.LensResiduePixels > 0)
+        {
+            TrueLens = new ResidualGridLens(TrueLens, Residue(settings.LensResiduePixels, random.Split("residue")));
+        }
+
         Fly(draw, out List<Capture> captures, out List<CameraPose> poses);
         Captures = captures;
         TruePoses = poses;
@@ -217,6 +225,43 @@ public sealed class SimulatedFlight
                 && Contains(TruePoses[capture], spot.Place)
                 && near.Count(other => Contains(TruePoses[other], spot.Place)) >= 2
             );
+    }
+
+    /// <summary>Waves of one to three halves across the frame, each way.</summary>
+    private static ResidualGrid Residue(double rmsPixels, SplittableRandom draw)
+    {
+        const int NodeRows = 25;
+        const int NodeColumns = 33;
+        double[] Field()
+        {
+            double[] waves = [.. Enumerable.Range(0, 16).Select(_ => draw.NextGaussian())];
+            return
+            [
+                .. Enumerable
+                    .Range(0, NodeRows * NodeColumns)
+                    .Select(node =>
+                        Enumerable
+                            .Range(0, waves.Length)
+                            .Where(wave => (wave / 4) + (wave % 4) >= 2)
+                            .Sum(wave =>
+                                waves[wave]
+                                * Math.Cos(Math.PI * (wave % 4) * (node % NodeColumns) / (NodeColumns - 1.0))
+                                * Math.Cos(Math.PI * (wave / 4) * (node / NodeColumns) / (NodeRows - 1.0))
+                            )
+                    ),
+            ];
+        }
+
+        (double[] columns, double[] rows) = (Field(), Field());
+        double scale =
+            rmsPixels / Math.Sqrt(columns.Zip(rows, (a, b) => (a * a) + (b * b)).Sum() / (NodeRows * NodeColumns));
+        return new ResidualGrid(
+            NodeRows,
+            NodeColumns,
+            [.. columns.Select(value => scale * value)],
+            [.. rows.Select(value => scale * value)],
+            GridInterpolation.Bicubic
+        );
     }
 
     private bool Contains(CameraPose pose, Vector3D place) =>

@@ -41,6 +41,28 @@ public sealed class ShadeSolvingTests
         Assert.True(slopes[2] > slopes[1] && slopes[1] > slopes[0]);
     }
 
+    [Theory]
+    [InlineData(true, 0.06, true)]
+    [InlineData(false, 0.06, false)]
+    [InlineData(false, 0.35, false)]
+    public void OfLooks_SteadySensor_IsContradictedByCloudsOnTheGroundAlone(
+        bool clouds,
+        double leafScatter,
+        bool contradicted
+    )
+    {
+        Calibration found = new Flight(clouds, leafScatter, steadySensor: true).Adjusted();
+        Assert.Equal(
+            contradicted,
+            found.Remarks.Any(remark => remark.Contains("clouds lay", StringComparison.Ordinal))
+        );
+        string light = contradicted ? "under changing light" : "under steady light";
+        Assert.All(
+            found.Remarks.Where(remark => remark.StartsWith("Band ", StringComparison.Ordinal)),
+            remark => Assert.Contains(light, remark, StringComparison.Ordinal)
+        );
+    }
+
     private sealed class Flight
     {
         private readonly OverlapInput input;
@@ -49,9 +71,13 @@ public sealed class ShadeSolvingTests
         private readonly float[] canopy;
         private readonly double[][] logLight;
 
-        public Flight()
+        /// <param name="clouds">Whether clouds' shade lies on the ground.</param>
+        /// <param name="leafScatter">By how much a look's share of leaves differs from the place's own.</param>
+        /// <param name="steadySensor">A sensor beside the clouds tells one light throughout.</param>
+        public Flight(bool clouds = true, double leafScatter = 0.06, bool steadySensor = false)
         {
             SplittableRandom random = new(11);
+            SplittableRandom sensor = new(12);
             HeightField surface = new(-200, 200, 10, 41, 41, new float[41 * 41]);
             Matrix3D down = Matrix3D.FromRows(new Vector3D(1, 0, 0), new Vector3D(0, -1, 0), new Vector3D(0, 0, -1));
             BrownConradyLens lens = new(
@@ -76,7 +102,13 @@ public sealed class ShadeSolvingTests
             {
                 Bands =
                 [
-                    .. RadiometryCards.Bands.Select(band => new BandFactor(band, 1, 0.01, CalibrationMethod.Panel, "")),
+                    .. RadiometryCards.Bands.Select(band => new BandFactor(
+                        band,
+                        1,
+                        0.01,
+                        steadySensor ? CalibrationMethod.PanelAndIrradiance : CalibrationMethod.Panel,
+                        ""
+                    )),
                 ],
                 Frames =
                 [
@@ -96,7 +128,17 @@ public sealed class ShadeSolvingTests
                         {
                             Id = at.CaptureId,
                             TimeUtc = start.AddSeconds((2.5 * index) + (8 * (index / 4))),
-                            Frames = [],
+                            Frames = steadySensor
+                                ?
+                                [
+                                    .. RadiometryCards.Bands.Select(band => new BandFrame
+                                    {
+                                        Band = band,
+                                        File = band,
+                                        Irradiance = 1 + (0.001 * sensor.NextGaussian()),
+                                    }),
+                                ]
+                                : [],
                         }
                 ),
             ];
@@ -146,8 +188,8 @@ public sealed class ShadeSolvingTests
                         continue;
                     }
 
-                    double share = Beam(at.X - (DriftEast * seconds), at.Y - (DriftNorth * seconds));
-                    double leaves = Math.Clamp(cover[place] + (0.06 * random.NextGaussian()), 0, 1);
+                    double share = !clouds ? 1 : Beam(at.X - (DriftEast * seconds), at.Y - (DriftNorth * seconds));
+                    double leaves = Math.Clamp(cover[place] + (leafScatter * random.NextGaussian()), 0, 1);
                     logLight[capture][place] = Math.Log(((1 - Skylight[2]) * share) + Skylight[2]);
                     float[] values =
                     [
@@ -182,6 +224,9 @@ public sealed class ShadeSolvingTests
             new ShadeSolving(input, OverlapSettings.Default, captures, Bands(), canopy, grid.Count).Solve(
                 CancellationToken.None
             );
+
+        public Calibration Adjusted() =>
+            LightAdjusting.OfLooks(input, OverlapSettings.Default, captures, grid.Count, null, CancellationToken.None);
 
         private BandLooks[] Bands() =>
             [.. Enumerable.Range(0, 3).Select(band => BandLooks.Of(input, OverlapSettings.Default, captures, band)!)];

@@ -245,6 +245,7 @@ internal sealed class BandLightSolving(
         double[] residuals = GainSolver.Residuals(problem, even, values);
         double before = OverlapScatter.OfCaptures(problem, GainSolver.Residuals(problem, even, Unlit(problem)));
         double after = OverlapScatter.OfCells(problem, residuals);
+        double shaded = OverlapScatter.OfCellsBeyondLooks(problem, residuals);
         double common = Math.Sqrt(Square(levelSigma) + Square(ownSigma));
         // Under steady light a capture's own error is what the solution says; under clouds what cells of frames
         // disagree by, and what lies between nodes, is added where it is.
@@ -296,7 +297,8 @@ internal sealed class BandLightSolving(
             new OverlapAgreement(looks.Band.Name, problem.Samples.Looks, before, after, levelSigma),
             FormattableString.Invariant(
                 $"Band {looks.Band.Name}: {problem.Samples.Looks} looks at {problem.Samples.Places} places; captures agreed to {100 * before:0.0} % before and {100 * after:0.0} % after, under {light}."
-            )
+            ),
+            shaded
         );
     }
 

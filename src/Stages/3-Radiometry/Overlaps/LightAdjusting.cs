@@ -17,8 +17,14 @@ public static class LightAdjusting
     private const double BareNdvi = 0.35;
     private const double CanopyNdvi = 0.75;
 
-    /// <summary>Captures in one light disagree by less, leaves and angles in all (3 to 5 % on rehearsed flights); clouds make ten times that.</summary>
-    private const double LargestSteadyDisagreement = 0.08;
+    /// <summary>
+    /// Areas of frames in one light disagree by less beyond what single looks do: by 0 to 2 % on rehearsed flights, by 24 % under clouds
+    /// that the sensor did not see.
+    /// </summary>
+    private const double LargestSteadyDisagreement = 0.05;
+
+    /// <summary>Where clouds were, taking their shade off leaves no more than this share of the disagreement.</summary>
+    private const double ShadeLeaves = 0.6;
 
     /// <summary>The calibration with the overlaps' part; unchanged when nothing overlaps.</summary>
     /// <exception cref="InputProblemException">A frame cannot be read.</exception>
@@ -37,11 +43,19 @@ public static class LightAdjusting
             progress,
             cancel
         );
-        if (captures.Count == 0)
-        {
-            return Alone(input);
-        }
+        return captures.Count == 0 ? Alone(input) : OfLooks(input, settings, captures, places, progress, cancel);
+    }
 
+    /// <summary>The same from looks that were taken already.</summary>
+    internal static Calibration OfLooks(
+        OverlapInput input,
+        OverlapSettings settings,
+        IReadOnlyList<CaptureLooks> captures,
+        int places,
+        IProgress<WorkProgress>? progress,
+        CancellationToken cancel
+    )
+    {
         float[] canopy = CanopyShares(input, captures, places);
         BandLooks[] bands =
         [
@@ -58,14 +72,23 @@ public static class LightAdjusting
         BandLight[] solved = Solved();
         if (steady && Disagreement(solved) is var left and > LargestSteadyDisagreement)
         {
+            (BandLooks[] told, BandLight[] steadily) = (bands, solved);
             bands = [.. bands.Select(band => band.Contradicted(settings))];
             shade = Shade();
             solved = Solved();
-            remarks.Add(
-                FormattableString.Invariant(
-                    $"The light sensor told steady light, but captures disagreed by {100 * left:0} %: clouds lay on the ground beside it, and the light is taken from the overlaps."
-                )
-            );
+            if (Disagreement(solved) <= ShadeLeaves * left)
+            {
+                remarks.Add(
+                    FormattableString.Invariant(
+                        $"The light sensor told steady light, but captures disagreed by {100 * left:0} %: clouds lay on the ground beside it, and the light is taken from the overlaps."
+                    )
+                );
+            }
+            else
+            {
+                // Shade does not explain it: leaves seen from near do.
+                (bands, shade, solved) = (told, null, steadily);
+            }
         }
 
         progress?.Report(new WorkProgress("comparing captures", 1));
@@ -116,9 +139,9 @@ public static class LightAdjusting
         };
     }
 
-    /// <summary>What the middle band's captures still disagree by.</summary>
+    /// <summary>What areas of the middle band's frames still disagree by.</summary>
     private static double Disagreement(BandLight[] bands) =>
-        bands.Length == 0 ? 0 : bands.Select(band => band.Agreement.After).Order().ElementAt(bands.Length / 2);
+        bands.Length == 0 ? 0 : bands.Select(band => band.Shaded).Order().ElementAt(bands.Length / 2);
 
     private static Calibration Alone(OverlapInput input) =>
         input.Calibration with
@@ -175,10 +198,17 @@ public static class LightAdjusting
 }
 
 /// <summary>One band's share of a <see cref="LightAdjustment"/>.</summary>
+/// <param name="Captures">Their light.</param>
+/// <param name="Lens">What the lens loses beyond the profile.</param>
+/// <param name="Angles">Change with sun and view.</param>
+/// <param name="Agreement">How well captures agree.</param>
+/// <param name="Remark">The same in words.</param>
+/// <param name="Shaded">What areas of frames still disagree by, beyond what single looks do.</param>
 internal sealed record BandLight(
     IReadOnlyList<CaptureLight> Captures,
     LensCorrection Lens,
     ViewAngleModel Angles,
     OverlapAgreement Agreement,
-    string Remark
+    string Remark,
+    double Shaded
 );

@@ -16,6 +16,8 @@ internal static class RehearsedFlights
 
     private const ulong JudgingSeed = 4331;
 
+    private const ulong ClosedSeed = 4332;
+
     /// <summary>Names a folder in which flights are kept; without it they are kept beside other temporary files.</summary>
     private const string KeptFolderVariable = "HILLROW_RECONSTRUCTION_FLIGHTS";
 
@@ -29,13 +31,19 @@ internal static class RehearsedFlights
             $"{Seeds(run).Count} rehearsed estates of {Hectares} ha, at most {Captures} captures a date from 65 m; seeds {string.Join(", ", Seeds(run))} (the last one drawn); worst"
         );
 
+    /// <summary>A larger estate with a hedgerow whose crowns close over the ground; small ones have none.</summary>
+    public static RehearsedSurvey FlyClosedCanopy(ValidationRun run) => Fly(run, ClosedSeed, 1, 2, 40)[0];
+
     /// <summary>Flies what is not there yet.</summary>
     /// <param name="run">Who asks.</param>
     /// <param name="seed">Of the estate.</param>
     /// <param name="dates">How many of the estate's dates, from the first.</param>
-    public static IReadOnlyList<RehearsedSurvey> Fly(ValidationRun run, ulong seed, int dates)
+    public static IReadOnlyList<RehearsedSurvey> Fly(ValidationRun run, ulong seed, int dates) =>
+        Fly(run, seed, dates, Hectares, Captures);
+
+    private static List<RehearsedSurvey> Fly(ValidationRun run, ulong seed, int dates, double hectares, int captures)
     {
-        RehearsedEstateSettings asked = new() { Seed = seed, Hectares = Hectares };
+        RehearsedEstateSettings asked = new() { Seed = seed, Hectares = hectares };
         string root = Path.Combine(
             Environment.GetEnvironmentVariable(KeptFolderVariable) ?? Path.GetTempPath(),
             FormattableString.Invariant($"hillrow-flights-{ProgramMark()}"),
@@ -60,7 +68,7 @@ internal static class RehearsedFlights
             {
                 _ = CardFlight.Fly(
                     model,
-                    new CardFlightSettings(id, day, dialect) { Captures = Captures },
+                    new CardFlightSettings(id, day, dialect) { Captures = captures },
                     Path.Combine(root + "-cards", id),
                     truth,
                     null,

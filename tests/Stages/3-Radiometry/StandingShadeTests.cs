@@ -20,4 +20,17 @@ public sealed class StandingShadeTests
         Assert.Equal(0, StandingShade.Sigma([3, 4], 0));
         Assert.Equal(0, StandingShade.Sigma([], 0.3));
     }
+
+    [Fact]
+    public void SpreadOf_HalfOfTheFramesInShade_IsHalfTheStep() =>
+        Assert.Equal(
+            0.25,
+            StandingShade.SpreadOf([
+                [0.5, 0.5],
+                [0, 0],
+                [0.5, 0],
+                [0, 0.5],
+            ]),
+            12
+        );
 }

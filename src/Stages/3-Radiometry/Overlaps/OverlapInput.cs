@@ -51,8 +51,11 @@ public sealed record OverlapSettings
     /// <summary>How far the sensor leans beyond what the profile says, radians: mounts are set by hand.</summary>
     public double MountSigmaRadians { get; init; } = 0.026;
 
-    /// <summary>Light that no sensor watches differs from the panel's by this much before overlaps say better.</summary>
-    public double UnwatchedSigma { get; init; } = 0.3;
+    /// <summary>
+    /// Light that no sensor watches differs from the panel's by this much before overlaps say better: clouds that take 60 % of the beam
+    /// leave half of the light, and 90 % intervals of this width still reach that.
+    /// </summary>
+    public double UnwatchedSigma { get; init; } = 0.42;
 
     /// <summary>Between neighbouring light nodes, away from clouds' edges, where the light may jump.</summary>
     public double NodeStep { get; init; } = 0.012;

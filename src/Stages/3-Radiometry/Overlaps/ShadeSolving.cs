@@ -34,10 +34,10 @@ internal sealed class ShadeSolving(
         }
 
         GainProblem problem = Problem(samples, weights);
-        return Field(problem, GainSolver.Solve(problem, cancel: cancel), slopes) with
-        {
-            StandingSigma = StandingShade.Sigma(SecondsOfPlaces(), LightSpread(weights)),
-        };
+        ShadeField field = Field(problem, GainSolver.Solve(problem, cancel: cancel), slopes);
+        // A sensor beside the clouds tells no spread: then the shade that was found does.
+        double spread = Math.Max(LightSpread(weights), StandingShade.SpreadOf(field.Nodes));
+        return field with { StandingSigma = StandingShade.Sigma(SecondsOfPlaces(), spread) };
     }
 
     private GainSamples Samples(double[] weights)

@@ -12,6 +12,13 @@ internal static class StandingShade
     /// <summary>It looks like itself over about so far (common practice, no source).</summary>
     private const double AlikeMetres = 150;
 
+    /// <summary>Standard deviation of the shade over all captures and nodes, logarithmic.</summary>
+    public static double SpreadOf(IReadOnlyList<double[]> nodes)
+    {
+        double mean = nodes.Average(capture => capture.Average());
+        return Math.Sqrt(nodes.Average(capture => capture.Average(node => (node - mean) * (node - mean))));
+    }
+
     /// <param name="seconds">By place: from its first look to its last.</param>
     /// <param name="spread">Standard deviation of the light's logarithm over the survey.</param>
     /// <returns>Standard error of the light's logarithm that no overlap can tell; 0 without places.</returns>

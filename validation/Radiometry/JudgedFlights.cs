@@ -12,8 +12,8 @@ internal static class JudgedFlights
     public const string Afternoon = "afternoon";
     public const string Cloud = "cloud";
 
-    /// <summary>Nothing is tuned on these, nor on the seed that is drawn at each run; 8101 to 8106 have been seen (decision 0035).</summary>
-    public static IReadOnlyList<ulong> JudgingSeeds { get; } = [8107, 8108];
+    /// <summary>Nothing is tuned on these, nor on the seed that is drawn at each run; 8101 to 8108 have been seen (decision 0035).</summary>
+    public static IReadOnlyList<ulong> JudgingSeeds { get; } = [8109, 8110];
 
     /// <summary>The first so many of them, where a machine has no time for all; the run says how many it judged.</summary>
     private const string SeedsVariable = "HILLROW_RADIOMETRY_SEEDS";

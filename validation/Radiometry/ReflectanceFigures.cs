@@ -80,6 +80,7 @@ public sealed class ReflectanceFigures : FigureSource
         Dictionary<string, IReadOnlyDictionary<int, double>> real = [];
         Dictionary<string, IReadOnlyDictionary<int, double>> sunlit = [];
         Dictionary<string, IReadOnlyDictionary<int, double>> sunlitReal = [];
+        Dictionary<string, IReadOnlyDictionary<int, double>> lit = [];
         foreach (JudgedFlight flight in flights.Values)
         {
             bool cloud = flight.Name == JudgedFlights.Cloud;
@@ -96,6 +97,7 @@ public sealed class ReflectanceFigures : FigureSource
                 real[flight.Name] = samples.PlantNdvi(ofTruth: true);
                 sunlit[flight.Name] = turned.SunlitNdvi();
                 sunlitReal[flight.Name] = samples.SunlitNdvi(ofTruth: true);
+                lit[flight.Name] = LitCrowns.Ndvi(flight, frames);
                 continue;
             }
 
@@ -112,6 +114,8 @@ public sealed class ReflectanceFigures : FigureSource
         Pair("normalised.sunZenith20", normalised, real, JudgedFlights.Noon);
         Pair("normalisedSunlit.oppositeLight", sunlit, sunlitReal, JudgedFlights.Afternoon);
         Pair("normalisedSunlit.sunZenith20", sunlit, sunlitReal, JudgedFlights.Noon);
+        Pair("litLeaves.oppositeLight", lit, sunlitReal, JudgedFlights.Afternoon);
+        Pair("litLeaves.sunZenith20", lit, sunlitReal, JudgedFlights.Noon);
 
         void Pair(
             string name,

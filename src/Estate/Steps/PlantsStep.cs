@@ -89,6 +89,7 @@ internal static class PlantsStep
                 [.. parts.Select(part => part.Part)]
             )
             {
+                AsSeen = MapLayer.Of(reflectance, names: words),
                 Surface = surface is null ? null : MapLayer.Of(surface),
                 Ground = ground is null ? null : MapLayer.Of(ground),
                 Shadow = shadow is null ? null : MapLayer.Of(shadow),

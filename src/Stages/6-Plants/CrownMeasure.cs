@@ -69,7 +69,8 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
         int label,
         FoundPlant plant,
         double reach,
-        double spacing
+        double spacing,
+        double brightLeaves
     )
     {
         double cell = scene.Grid.CellSizeMetres;
@@ -123,7 +124,7 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
         {
             ShadowShare = shadowShare,
             SunlitPixels = sunlit.Count,
-            Values = Values(maps, sunlit),
+            Values = [.. Values(maps, sunlit), LitNdvi(maps, Inner(inTile, shape, window, tile), brightLeaves)],
         };
         double highest = scene.Height is { } heightOf ? inBlock.Max(at => (double)heightOf[at]) : 0;
         record = WithSize(record, scene, shape, spacing, highest);
@@ -413,6 +414,27 @@ internal sealed record CrownMeasure(PlantRecord Record, IReadOnlyList<CellRun> C
         }
 
         return CrownValues.Of(bands, sigmas, maps.Names);
+    }
+
+    /// <summary>See <see cref="LitLeaves"/>; nothing where too few of the crown's pixels lie in full sun.</summary>
+    private static CrownValue LitNdvi(TileMaps maps, List<int> cells, double brightLeaves)
+    {
+        float[] light = [.. cells.Select(at => maps.SeenNir[at]).Where(float.IsFinite)];
+        double floor = LitLeaves.Floor(LitLeaves.BrightOf(light), brightLeaves);
+        int[] lit = [.. cells.Where(at => maps.SeenNir[at] >= floor)];
+        double[][] sigmas =
+        [
+            .. new[] { "red", "nir" }
+                .Select(name => maps.Sigmas[CrownValues.IndexOf(maps.Names, name)])
+                .Select(map => map is null ? [] : lit.Select(at => (double)map[at]).ToArray()),
+        ];
+        return CrownValues.Index(
+            "NDVI lit leaves",
+            lit.Length < LitLeaves.FewestPixels ? [] : [.. lit.Select(at => (double)maps.SeenNir[at])],
+            lit.Length < LitLeaves.FewestPixels ? [] : [.. lit.Select(at => (double)maps.SeenRed[at])],
+            sigmas[1],
+            sigmas[0]
+        );
     }
 
     private static double Square(double value) => value * value;

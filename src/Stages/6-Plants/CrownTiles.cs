@@ -37,6 +37,7 @@ internal sealed class CrownTiles(
             owned[(row * across) + column].Add(index);
         }
 
+        double bright = SceneMaps.BrightLeaves(input, scene);
         TileCrowns?[] tiles = new TileCrowns?[owned.Length];
         Parallel.For(
             0,
@@ -55,6 +56,7 @@ internal sealed class CrownTiles(
                         side,
                         margin,
                         reach,
+                        bright,
                         buffers
                     );
                 }
@@ -91,6 +93,7 @@ internal sealed class CrownTiles(
         int side,
         int margin,
         double reach,
+        double bright,
         TileBuffers buffers
     )
     {
@@ -124,7 +127,8 @@ internal sealed class CrownTiles(
                 index + 1,
                 plants[index],
                 reach,
-                spacing
+                spacing,
+                bright
             );
             if (measure is not null)
             {
@@ -145,7 +149,9 @@ internal sealed record TileMaps(
     IReadOnlyList<float[]> Bands,
     IReadOnlyList<float[]?> Sigmas,
     float[]? Shadow,
-    float[]? HeightSigma
+    float[]? HeightSigma,
+    float[] SeenRed,
+    float[] SeenNir
 )
 {
     public static TileMaps Read(PlantsInput input, BlockScene scene, RasterWindow tile, TileBuffers buffers)
@@ -176,8 +182,16 @@ internal sealed record TileMaps(
             bands,
             sigmas,
             input.Shadow is { } shadow ? On(shadow, 0, "shadow") : null,
-            input.HeightSigma is { } heightSigma ? On(heightSigma, 0, "height sigma") : null
+            input.HeightSigma is { } heightSigma ? On(heightSigma, 0, "height sigma") : null,
+            Seen("red"),
+            Seen("nir")
         );
+
+        float[] Seen(string name)
+        {
+            int band = input.Reflectance.IndexOf(name)!.Value;
+            return input.AsSeen is { } seen ? On(seen, band, "seen " + name) : bands[band];
+        }
 
         float[] Buffer(string name) => buffers.Of<float>(name, (int)window.CellCount);
 

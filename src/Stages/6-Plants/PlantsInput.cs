@@ -26,6 +26,12 @@ public sealed record PlantBlock(string Name, GridPolygon Boundary)
 /// <param name="Blocks">In the same reference system.</param>
 public sealed record PlantsInput(MapLayer Reflectance, IReadOnlyList<PlantBlock> Blocks)
 {
+    /// <summary>
+    /// Reflectance as each capture saw it, same grid and bands, where <see cref="Reflectance"/> is turned to one sun and view; null: they are
+    /// the same.
+    /// </summary>
+    public MapLayer? AsSeen { get; init; }
+
     /// <summary>Top of ground and plants, metres, same vertical reference as the ground; any grid of the same reference system.</summary>
     public MapLayer? Surface { get; init; }
 

@@ -45,7 +45,7 @@ public readonly record struct Measured(double Value, double Sigma)
 }
 
 /// <summary>A band or index over a crown's sunlit pixels.</summary>
-/// <param name="Name">Band name, or NDVI, NDRE.</param>
+/// <param name="Name">Band name, NDVI, NDRE, or "NDVI lit leaves" (<see cref="LitLeaves"/>).</param>
 /// <param name="Mean">With the standard uncertainty of the mean.</param>
 /// <param name="Median">Of the same pixels.</param>
 /// <param name="Deviation">Standard deviation between pixels.</param>

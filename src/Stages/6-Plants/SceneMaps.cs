@@ -65,6 +65,42 @@ internal static class SceneMaps
         return new SceneGreenness(ndvi, missing, allInside == 0 ? 1 : (double)absentInside / allInside);
     }
 
+    /// <summary>Bright level of the near infrared over all of the block's canopy, as captures saw it; NaN without canopy.</summary>
+    public static double BrightLeaves(PlantsInput input, BlockScene scene)
+    {
+        const int Steps = 2000;
+        const float Most = 1.5f;
+        MapLayer seen = input.AsSeen ?? input.Reflectance;
+        int nirBand = input.Reflectance.IndexOf("nir")!.Value;
+        float[] nir = StripBuffer(scene.Window);
+        long[] counts = new long[Steps];
+        long all = 0;
+        foreach ((RasterWindow strip, int first) in Strips(scene.Window))
+        {
+            seen.Read(nirBand, strip, nir);
+            for (int at = 0; at < (int)strip.CellCount; at++)
+            {
+                if (scene.Canopy[first + at] != 0 && nir[at] > 0)
+                {
+                    counts[Math.Min(Steps - 1, (int)(nir[at] / Most * Steps))]++;
+                    all++;
+                }
+            }
+        }
+
+        long below = 0;
+        for (int step = 0; step < Steps; step++)
+        {
+            below += counts[step];
+            if (all > 0 && below >= LitLeaves.BrightQuantile * all)
+            {
+                return (step + 0.5) * Most / Steps;
+            }
+        }
+
+        return double.NaN;
+    }
+
     /// <returns>Null without surface and ground, or where they cover less than half of the window.</returns>
     public static SceneHeights? Heights(PlantsInput input, RasterWindow window, ReadOnlySpan<byte> inside)
     {

@@ -42,30 +42,39 @@ internal static class CrownValues
                 return;
             }
 
-            double[] index = new double[bands[nir].Length];
-            double common = 0;
-            for (int at = 0; at < index.Length; at++)
-            {
-                double n = bands[nir][at];
-                double o = bands[other][at];
-                index[at] = (n - o) / (n + o);
-            }
-
-            if (sigmas[nir].Length > 0 && sigmas[other].Length > 0 && index.Length > 0)
-            {
-                // First order: d/dn = 2 o / (n + o)², d/do = -2 n / (n + o)².
-                double n = MeanOf(bands[nir]);
-                double o = MeanOf(bands[other]);
-                double scale = 2 / ((n + o) * (n + o));
-                double fromNir = scale * o * MeanOf(sigmas[nir]);
-                double fromOther = scale * n * MeanOf(sigmas[other]);
-                common =
-                    Math.Sqrt(CommonVariance * (1 - LightVariance))
-                    * Math.Sqrt((fromNir * fromNir) + (fromOther * fromOther));
-            }
-
-            values.Add(Summary(name, index, common));
+            values.Add(Index(name, bands[nir], bands[other], sigmas[nir], sigmas[other]));
         }
+    }
+
+    /// <summary>(nir − other) / (nir + other) over some pixels, with the uncertainty that they share.</summary>
+    /// <param name="name">Of the index.</param>
+    /// <param name="nir">By pixel.</param>
+    /// <param name="other">By pixel.</param>
+    /// <param name="nirSigmas">By pixel, or empty.</param>
+    /// <param name="otherSigmas">By pixel, or empty.</param>
+    public static CrownValue Index(string name, double[] nir, double[] other, double[] nirSigmas, double[] otherSigmas)
+    {
+        double[] index = new double[nir.Length];
+        double common = 0;
+        for (int at = 0; at < index.Length; at++)
+        {
+            index[at] = (nir[at] - other[at]) / (nir[at] + other[at]);
+        }
+
+        if (nirSigmas.Length > 0 && otherSigmas.Length > 0 && index.Length > 0)
+        {
+            // First order: d/dn = 2 o / (n + o)², d/do = -2 n / (n + o)².
+            double n = MeanOf(nir);
+            double o = MeanOf(other);
+            double scale = 2 / ((n + o) * (n + o));
+            double fromNir = scale * o * MeanOf(nirSigmas);
+            double fromOther = scale * n * MeanOf(otherSigmas);
+            common =
+                Math.Sqrt(CommonVariance * (1 - LightVariance))
+                * Math.Sqrt((fromNir * fromNir) + (fromOther * fromOther));
+        }
+
+        return Summary(name, index, common);
     }
 
     public static int IndexOf(IReadOnlyList<string> names, string wanted)

@@ -181,6 +181,7 @@ internal sealed class ControlSurvey
             ControlPoints = held.Count,
             Checkpoints = judged.Count,
             PointsUnused = PointsUnused + control.Count + check.Count - held.Count - judged.Count,
+            ControlAcrossShare = ControlFigures.AcrossShareOf([.. adjustment.Control.Select(spot => spot.Known.Place)]),
             ControlRmseHorizontalMetres = Rms(held, entry => Plan(entry.Off)),
             ControlRmseVerticalMetres = Rms(held, entry => entry.Off.Z * entry.Off.Z),
             CheckRmseHorizontalMetres = Rms(judged, entry => Plan(entry.Off)),

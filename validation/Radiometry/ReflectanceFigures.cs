@@ -215,7 +215,7 @@ public sealed class ReflectanceFigures : FigureSource
         {
             run.Say(
                 FormattableString.Invariant(
-                    $"    {band.Band}: agreement {100 * band.Before:F1} to {100 * band.After:F1} %, level sigma {100 * band.LevelSigma:F1} %"
+                    $"    {band.Band}: agreement {100 * band.Before:F1} to {100 * band.After:F1} %, level sigma {100 * band.LevelSigma:F1} %, areas apart by {100 * band.Shaded:F1} %"
                 )
             );
         }

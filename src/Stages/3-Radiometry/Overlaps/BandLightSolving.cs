@@ -294,11 +294,10 @@ internal sealed class BandLightSolving(
                     cancel
                 ) ?? new ViewAngleWeights(shared[3], shared[4], shared[5])
             ),
-            new OverlapAgreement(looks.Band.Name, problem.Samples.Looks, before, after, levelSigma),
+            new OverlapAgreement(looks.Band.Name, problem.Samples.Looks, before, after, levelSigma) { Shaded = shaded },
             FormattableString.Invariant(
                 $"Band {looks.Band.Name}: {problem.Samples.Looks} looks at {problem.Samples.Places} places; captures agreed to {100 * before:0.0} % before and {100 * after:0.0} % after, under {light}."
-            ),
-            shaded
+            )
         );
     }
 

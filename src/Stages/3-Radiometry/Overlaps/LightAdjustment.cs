@@ -91,4 +91,8 @@ public sealed record ViewAngleModel(string Band, ViewAngleWeights Canopy, ViewAn
 /// <param name="Before">Robust relative scatter of a capture's mean about the others', before.</param>
 /// <param name="After">After, view angle and lens taken off.</param>
 /// <param name="LevelSigma">Relative standard error of the survey's level from the light alone, without certificate.</param>
-public sealed record OverlapAgreement(string Band, int Looks, double Before, double After, double LevelSigma);
+public sealed record OverlapAgreement(string Band, int Looks, double Before, double After, double LevelSigma)
+{
+    /// <summary>What areas of frames still disagree by beyond what single looks do: shade that was not taken off.</summary>
+    public double Shaded { get; init; }
+}

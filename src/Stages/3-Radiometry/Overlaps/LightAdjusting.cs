@@ -21,7 +21,7 @@ public static class LightAdjusting
     /// Areas of frames in one light disagree by less beyond what single looks do: by 0 on rehearsed flights from 65 m, 1 % from 40 m; by 2 % (few
     /// clouds) to 24 % under clouds that the sensor did not see.
     /// </summary>
-    private const double LargestSteadyDisagreement = 0.015;
+    private const double LargestSteadyDisagreement = 0.02;
 
     /// <summary>Where clouds were, taking their shade off leaves no more than this share of the disagreement.</summary>
     private const double ShadeLeaves = 0.6;

@@ -246,7 +246,9 @@ internal sealed class BandLightSolving(
         double before = OverlapScatter.OfCaptures(problem, GainSolver.Residuals(problem, even, Unlit(problem)));
         double after = OverlapScatter.OfCells(problem, residuals);
         double shaded = OverlapScatter.OfCellsBeyondLooks(problem, residuals);
-        double common = Math.Sqrt(Square(levelSigma) + Square(ownSigma));
+        // Under clouds the cells' own part tells it place by place.
+        double areas = shade is null ? shaded : 0;
+        double common = Math.Sqrt(Square(levelSigma) + Square(ownSigma) + Square(areas));
         // Under steady light a capture's own error is what the solution says; under clouds what cells of frames
         // disagree by, and what lies between nodes, is added where it is.
         FrameCells? cells = shade is null
